@@ -1,0 +1,19 @@
+module example.com/ozeq
+
+go 1.26
+
+require (
+	github.com/goccy/go-yaml v1.19.2
+	github.com/rogpeppe/go-internal v1.16.0
+	github.com/shopspring/decimal v1.6.0
+	github.com/spf13/cobra v1.10.2
+	google.golang.org/protobuf v1.36.12
+	pgregory.net/rapid v1.3.0
+)
+
+require (
+	github.com/inconshreveable/mousetrap v1.1.0 // indirect
+	github.com/spf13/pflag v1.0.9 // indirect
+	golang.org/x/sys v0.26.0 // indirect
+	golang.org/x/tools v0.26.0 // indirect
+)

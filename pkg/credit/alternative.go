@@ -1,0 +1,179 @@
+package credit
+
+import (
+	"example.com/ozeq/pkg/exact"
+	"example.com/ozeq/pkg/food"
+	"example.com/ozeq/pkg/measure"
+	"example.com/ozeq/pkg/rules"
+)
+
+// alternative adds another defensible answer when it differs from the credit.
+func (w *work) alternative(cr *Credit, b Basis, exactly, credited exact.Number) {
+	if w.full && !credited.Equal(cr.Credited) {
+		cr.Alternatives = append(cr.Alternatives, Alternative{b, exactly, credited})
+	}
+}
+
+func (w *work) belongs(p *part, cr *Credit) bool {
+	return p.component == cr.Component && !p.left && (cr.Subgroup == food.NoSubgroup || p.subgroup == cr.Subgroup)
+}
+
+// alternatives works out the other bases the trade would defend for a sum.
+func (w *work) alternatives(cr *Credit) {
+	w.worksheet(cr)
+	w.otherOunce(cr)
+	w.cookedShare(cr)
+	w.driedCounted(cr)
+}
+
+// worksheetPlaces is how many decimals hand worksheets keep; each product is
+// cut to them, never rounded up.
+const worksheetPlaces = 3
+
+// worksheet repeats the sum as the printed method does by hand: each amount in
+// the purchase unit, each subtotal and the quotient cut to three decimals. One
+// food on two lines is pooled first.
+func (w *work) worksheet(cr *Credit) {
+	total := exact.Number{}
+	for i := range w.parts {
+		p := &w.parts[i]
+		if !w.belongs(p, cr) || w.pooledBefore(i) {
+			continue
+		}
+		c := &p.opt.chain
+		start, value := c.start, c.value
+		for k := i + 1; k < len(w.parts); k++ {
+			if w.samePool(p, &w.parts[k]) {
+				start = start.Add(w.parts[k].opt.chain.start)
+				value = value.Add(w.parts[k].opt.chain.value)
+			}
+		}
+		if cut := start.Cut(worksheetPlaces); !cut.Equal(start) {
+			value = value.Mul(cut).Quo(start)
+		}
+		total = total.Add(value.Cut(worksheetPlaces))
+	}
+	exactly := total.Quo(w.servingsMade()).Cut(worksheetPlaces)
+	credited, _ := exactly.RoundDown(cr.Step)
+	w.alternative(cr, WorksheetCut, exactly, credited)
+}
+
+// samePool reports whether two parts are the same food through the same
+// figures.
+func (w *work) samePool(p, q *part) bool {
+	if p.food != q.food || p.component != q.component || p.left != q.left || p.opt.chain.unit != q.opt.chain.unit || p.opt.chain.n != q.opt.chain.n {
+		return false
+	}
+	for k := range p.opt.chain.n {
+		if p.opt.chain.links[k].figure != q.opt.chain.links[k].figure {
+			return false
+		}
+	}
+	return true
+}
+
+func (w *work) pooledBefore(i int) bool {
+	for k := range i {
+		if w.samePool(&w.parts[k], &w.parts[i]) {
+			return true
+		}
+	}
+	return false
+}
+
+// otherOunce repeats the sum with the other grams in an ounce.
+func (w *work) otherOunce(cr *Credit) {
+	v, err := w.rs.Get("measure/grams-per-ounce")
+	if err != nil {
+		return
+	}
+	other, basis := legalOunce, ExactOunce
+	if v.Number.Equal(legalOunce) {
+		other, basis = kitchenOunce, KitchenOunce
+	}
+	ratio, crossed, total := other.Quo(v.Number), false, exact.Number{}
+	// The two ounces differ by less than 1 part in 50,000: further from a step
+	// than that, the other cannot decide it.
+	margin := cr.Exact.Mul(ounceMargin)
+	_, cut := cr.Exact.RoundDown(cr.Step)
+	if !cut.Less(margin) && !cr.Step.Sub(cut).Less(margin) {
+		return
+	}
+	for i := range w.parts {
+		p := &w.parts[i]
+		if !w.belongs(p, cr) {
+			continue
+		}
+		value := p.opt.chain.value
+		for k := range p.opt.chain.n {
+			l := &p.opt.chain.links[k]
+			if x, ok := l.figure.(*rules.Value); ok && x == v {
+				crossed = true
+				if l.op == Times {
+					value = value.Mul(ratio)
+				} else {
+					value = value.Quo(ratio)
+				}
+			}
+		}
+		total = total.Add(value)
+	}
+	if crossed {
+		exactly := total.Quo(w.servingsMade())
+		credited, _ := exactly.RoundDown(cr.Step)
+		w.alternative(cr, basis, exactly, credited)
+	}
+}
+
+var (
+	legalOunce, _ = measure.Ounce.Ratio(measure.Gram)
+	kitchenOunce  = exact.MustParse("28.35")
+	ounceMargin   = exact.Frac(1, 25_000)
+)
+
+// cookedShare repeats a sum of meats with the printed share of raw weight left
+// after cooking in place of the printed servings per pound, which is cut.
+func (w *work) cookedShare(cr *Credit) {
+	if cr.Component != food.Meats {
+		return
+	}
+	total, any := exact.Number{}, false
+	for i := range w.parts {
+		p := &w.parts[i]
+		if !w.belongs(p, cr) {
+			continue
+		}
+		value, c := p.opt.chain.value, &p.opt.chain
+		if p.shared != nil && c.n > 0 {
+			if g, ok := c.links[c.n-1].figure.(*food.Figure); ok && g.Kind == food.Servings && g.Unit == measure.Pound {
+				any = true
+				value = value.Quo(g.Rate).Mul(exact.Int(16)).Mul(p.shared.Value)
+			}
+		}
+		total = total.Add(value)
+	}
+	if any {
+		exactly := total.Quo(w.servingsMade())
+		credited, _ := exactly.RoundDown(cr.Step)
+		w.alternative(cr, CookedShareWeight, exactly, credited)
+	}
+}
+
+// driedCounted repeats a sum of fruit with the dried fruit a rule left out.
+func (w *work) driedCounted(cr *Credit) {
+	if cr.Component != food.Fruits {
+		return
+	}
+	total, any := exact.Number{}, false
+	for i := range w.parts {
+		if p := &w.parts[i]; p.component == food.Fruits {
+			total = total.Add(p.opt.chain.value)
+			any = any || p.left
+		}
+	}
+	if any {
+		exactly := total.Quo(w.servingsMade())
+		credited, _ := exactly.RoundDown(cr.Step)
+		w.alternative(cr, DriedFruitCounted, exactly, credited)
+	}
+}

@@ -1,0 +1,259 @@
+package credit
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"slices"
+	"sort"
+	"strconv"
+
+	"example.com/ozeq/pkg/exact"
+	"example.com/ozeq/pkg/fault"
+	"example.com/ozeq/pkg/food"
+	"example.com/ozeq/pkg/measure"
+	"example.com/ozeq/pkg/recipe"
+	"example.com/ozeq/pkg/rules"
+)
+
+// Engine credits recipes and products. It is immutable and safe for concurrent
+// use.
+type Engine struct {
+	rules   *rules.Rules
+	catalog *food.Catalog
+}
+
+// New returns an engine over rules and a catalog.
+func New(r *rules.Rules, c *food.Catalog) *Engine { return &Engine{rules: r, catalog: c} }
+
+// Rules returns the rules the engine resolves from.
+func (e *Engine) Rules() *rules.Rules { return e.rules }
+
+// Catalog returns the catalog the engine looks foods up in.
+func (e *Engine) Catalog() *food.Catalog { return e.catalog }
+
+// Request asks what one portion credits. Give either Recipe or Product.
+type Request struct {
+	Recipe  *recipe.Recipe
+	Product *Product
+	On      rules.Date // date of service
+	Program string     // program id
+	Options map[string]string
+	Foods   []food.Own // the caller's own foods and figures
+}
+
+// Product is a grain product bought ready to serve.
+type Product struct {
+	Name          string
+	Weight        measure.Quantity // of one portion as served
+	ExhibitAGroup string           // "A" to "G"
+}
+
+// Credit credits one portion. An error is a [*fault.List].
+func (e *Engine) Credit(req Request) (*Record, error) {
+	w, err := e.start(&req, true)
+	if err != nil {
+		return nil, err
+	}
+	w.rec.IDs = IDs{RuleSet: w.rs.ID(), Catalog: w.cat.Digest(), Request: digest(&req)}
+	w.rec.Options = w.rs.Options
+	if req.Product != nil {
+		w.product(req.Product)
+	} else {
+		w.recipe(req.Recipe)
+	}
+	if err := w.faults.Err(); err != nil {
+		return nil, err
+	}
+	w.findings()
+	return w.rec, nil
+}
+
+// Credits works out the credits alone, without the ledger, the alternatives,
+// the amounts to spare and the digests. It gives the same credits as
+// [Engine.Credit] and is meant for loops that try many recipes.
+func (e *Engine) Credits(req Request) ([]Credit, error) {
+	w, err := e.start(&req, false)
+	if err != nil {
+		return nil, err
+	}
+	if req.Product != nil {
+		w.product(req.Product)
+	} else {
+		w.recipe(req.Recipe)
+	}
+	if err := w.faults.Err(); err != nil {
+		return nil, err
+	}
+	return w.rec.Credits, nil
+}
+
+// work is one request on its way through the engine.
+type work struct {
+	rs     *rules.RuleSet
+	cat    *food.Catalog
+	rec    *Record
+	full   bool // write the ledger and everything beside the credits
+	faults fault.List
+	used   []any // pointer behind each of rec.Figures
+	terms  []Term
+	parts  []part
+}
+
+// start resolves what does not depend on the foods, and collects all faults of
+// the request's shape.
+func (e *Engine) start(req *Request, full bool) (*work, error) {
+	w := &work{full: full, rec: &Record{On: req.On}}
+	switch {
+	case req.Recipe == nil && req.Product == nil:
+		w.faults.Add(fault.Fault{Reason: fault.Missing, Path: "recipe", Want: "a recipe or a product", Fix: "Give the recipe to credit."})
+	case req.Recipe != nil && req.Product != nil:
+		w.faults.Add(fault.Fault{Reason: fault.Conflicting, Path: "product", Want: "either a recipe or a product", Fix: "Credit them in two requests."})
+	case req.Recipe != nil:
+		req.Recipe.Check("recipe", &w.faults)
+	default:
+		req.Product.check(&w.faults)
+	}
+	var err error
+	if w.rs, err = e.rules.Resolve(req.On, req.Program, req.Options); err != nil && !w.faults.Append(err) {
+		return nil, err
+	}
+	if w.cat, err = e.catalog.With(req.Foods); err != nil {
+		if !w.faults.Append(err) {
+			return nil, err
+		}
+		w.cat = e.catalog
+	}
+	if w.rs == nil {
+		// Foods can still be checked, so that all faults come at once.
+		w.checkFoods(req.Recipe)
+		return nil, w.faults.Err()
+	}
+	w.rec.Program = w.rs.Program
+	if len(w.faults.Faults) > 0 {
+		w.checkFoods(req.Recipe)
+		return nil, w.faults.Err()
+	}
+	return w, nil
+}
+
+// checkFoods reports unknown foods when nothing more can be worked out.
+func (w *work) checkFoods(r *recipe.Recipe) {
+	if r == nil || len(r.Ingredients) > recipe.MaxIngredients {
+		return
+	}
+	for i := range r.Ingredients {
+		if id := r.Ingredients[i].Food; id != "" {
+			if _, ok := w.cat.Food(id); !ok {
+				w.unknownFood(i, id)
+			}
+		}
+	}
+}
+
+// maxNearest bounds how many unknown foods get suggestions: looking them up
+// costs far more than crediting does.
+const maxNearest = 20
+
+func (w *work) unknownFood(i int, id string) {
+	f := fault.Fault{Reason: fault.UnknownFood, Path: path(i, "food"), Value: id, Want: "a food of the catalog or of foods in the request", Fix: "Find it with `ozeq food search`, or bring it under foods."}
+	if len(w.faults.Faults) < maxNearest {
+		if near := w.cat.Nearest(id, 3); len(near) > 0 {
+			f.Fix = "Nearest: " + join(near, ", ", "") + "."
+		}
+	}
+	w.faults.Add(f)
+}
+
+func join(words []string, sep, last string) string {
+	s := ""
+	for i, x := range words {
+		switch {
+		case i == 0:
+		case i == len(words)-1 && last != "":
+			s += last
+		default:
+			s += sep
+		}
+		s += x
+	}
+	return s
+}
+
+func path(i int, field string) string {
+	return "recipe.ingredients[" + strconv.Itoa(i) + "]." + field
+}
+
+// digest names the request by its values.
+func digest(req *Request) string {
+	b := make([]byte, 0, 2048)
+	if req.Recipe != nil {
+		b = req.Recipe.AppendCanonical(b)
+	}
+	if p := req.Product; p != nil {
+		b = append(b, "product|"...)
+		b = append(b, p.Name...)
+		b = append(b, '|')
+		b = p.Weight.Amount().AppendFraction(b)
+		b = append(b, p.Weight.Unit().ID...)
+		b = append(b, '|')
+		b = append(b, p.ExhibitAGroup...)
+	}
+	b = append(b, '|')
+	b = append(b, req.On.String()...)
+	b = append(b, '|')
+	b = append(b, req.Program...)
+	if len(req.Options) > 0 {
+		keys := make([]string, 0, len(req.Options))
+		for k := range req.Options {
+			keys = append(keys, k)
+		}
+		sort.Strings(keys)
+		for _, k := range keys {
+			b = append(b, '|')
+			b = append(b, k...)
+			b = append(b, '=')
+			b = append(b, req.Options[k]...)
+		}
+	}
+	for i := range req.Foods {
+		b = req.Foods[i].AppendCanonical(b)
+	}
+	sum := sha256.Sum256(b)
+	var text [7 + 32]byte
+	copy(text[:], "sha256:")
+	hex.Encode(text[7:], sum[:16])
+	return string(text[:])
+}
+
+// figure returns the index of a figure in the record, adding it on first use.
+// The pointer is a *food.Figure, *rules.Value or *rules.Step.
+func (w *work) figure(p any) int {
+	if i := slices.Index(w.used, p); i >= 0 {
+		return i
+	}
+	w.used = append(w.used, p)
+	switch g := p.(type) {
+	case *food.Figure:
+		w.rec.Figures = append(w.rec.Figures, Figure{ID: g.ID, Name: g.Label, Text: g.Text, Unit: g.Counts, Size: g.SizeText, Used: g.Rate, Source: g.Source})
+	case *rules.Value:
+		w.rec.Figures = append(w.rec.Figures, Figure{ID: g.Rule.ID, Name: g.Rule.Title, Text: g.Text, Unit: g.Rule.Unit, Used: g.Number, Source: g.Source, Rule: true})
+	case *rules.Step:
+		w.rec.Figures = append(w.rec.Figures, Figure{ID: g.ID(), Name: g.Label, Text: g.LeastText, Unit: g.Unit, Used: g.Least, Source: g.Source, Rule: true})
+	}
+	return len(w.used) - 1
+}
+
+// step adds a step to the ledger and returns its index.
+func (w *work) step(s Step) int {
+	w.rec.Steps = append(w.rec.Steps, s)
+	return len(w.rec.Steps) - 1
+}
+
+// take copies terms into the record's own array and returns the copy.
+func (w *work) take(terms ...Term) []Term {
+	n := len(w.terms)
+	w.terms = append(w.terms, terms...)
+	return w.terms[n:len(w.terms):len(w.terms)]
+}
+
+var one = exact.Int(1)

@@ -1,0 +1,335 @@
+package credit
+
+import (
+	"example.com/ozeq/pkg/exact"
+	"example.com/ozeq/pkg/fault"
+	"example.com/ozeq/pkg/food"
+	"example.com/ozeq/pkg/measure"
+	"example.com/ozeq/pkg/recipe"
+	"example.com/ozeq/pkg/rules"
+)
+
+// grain finds the ways an ingredient's grain counts. There are two only for
+// foods that can be baked in or cooked as cereal, when the dish does not say.
+func (w *work) grain(a amount, group, dish, wanted string, opts []option) []option {
+	f := a.f
+	if wanted != "" && !food.Uncooked(wanted) || a.basis == food.AsServed && (f.GrainUse == food.Cooked || f.GrainUse == food.Either) {
+		return w.cookedGrain(a, wanted, opts)
+	}
+	if f.GrainUse == food.Prepared {
+		return w.preparedGrain(a, group, opts)
+	}
+	if f.Traits.Has(food.Popcorn) && a.q.Dimension() == measure.Volume {
+		cups, _ := a.q.In(measure.Cup)
+		c := begin(cups, measure.Cup, "grains/cups/popcorn")
+		w.rule(&c, DividedBy, "grains/cups/popcorn")
+		return offer(opts, "popped", &c)
+	}
+	baked, cooked := "baked in", "cooked as cereal"
+	switch use := f.GrainUse; {
+	case group != "":
+		if group >= "H" {
+			return w.creditableGrain(a, cooked, use, opts)
+		}
+		return w.creditableGrain(a, baked, use, opts)
+	case use == food.Baked:
+		return w.creditableGrain(a, baked, use, opts)
+	case use == food.Cooked || use == food.Cereal:
+		return w.creditableGrain(a, cooked, use, opts)
+	case dish != "" && dish < "H":
+		return w.creditableGrain(a, baked, use, opts)
+	case dish != "":
+		return w.creditableGrain(a, cooked, use, opts)
+	}
+	return w.creditableGrain(a, baked, f.GrainUse, w.creditableGrain(a, cooked, f.GrainUse, opts))
+}
+
+// creditableGrain divides grams of creditable grain by the grams in one ounce
+// equivalent, or in one serving, for the way the grain is used.
+func (w *work) creditableGrain(a amount, how string, use food.GrainUse, opts []option) []option {
+	rule := "grains/grams/baked"
+	switch {
+	case !w.ozEq() && how == "baked in":
+		rule = "grains/grams/serving"
+	case !w.ozEq():
+		rule = "grains/grams/serving-dry"
+	case how == "baked in":
+	case use == food.Cereal:
+		rule = "grains/grams/cereal"
+	default:
+		rule = "grains/grams/cooked"
+	}
+	c, ok := w.grams(a, rule)
+	if !ok {
+		return opts
+	}
+	for _, g := range a.f.Figures {
+		if g.Kind == food.GrainShare {
+			c.food(Times, g)
+			break
+		}
+	}
+	w.rule(&c, DividedBy, rule)
+	return offer(opts, how, &c)
+}
+
+// cookedGrain credits grain measured cooked.
+func (w *work) cookedGrain(a amount, wanted string, opts []option) []option {
+	rule := "grains/cups/cooked"
+	if !w.ozEq() {
+		rule = "grains/cups/serving-cooked"
+	}
+	switch a.q.Dimension() {
+	case measure.Volume:
+		cups, _ := a.q.In(measure.Cup)
+		c := begin(cups, measure.Cup, rule)
+		w.rule(&c, DividedBy, rule)
+		return offer(opts, "cooked", &c)
+	case measure.Mass:
+		state := wanted
+		if state == "" {
+			state = "cooked"
+		}
+		cup := a.f.HeaviestCup(state)
+		if cup == nil {
+			return opts
+		}
+		c := w.weigh(a.q, measure.Gram, rule)
+		c.food(DividedBy, cup)
+		w.rule(&c, DividedBy, rule)
+		return offer(opts, "cooked", &c)
+	}
+	return opts
+}
+
+// preparedGrain divides the weight of a bought grain product by the weight of 1
+// ounce equivalent in its Exhibit A group: ounces by the ounce column, grams by
+// the gram column.
+func (w *work) preparedGrain(a amount, group string, opts []option) []option {
+	if group == "" {
+		group = string(a.f.ExhibitAGroup)
+	}
+	column := measure.Gram
+	if a.q.Dimension() == measure.Mass && a.q.System() == measure.Customary {
+		column = measure.Ounce
+	}
+	table := w.exhibitA(group, column)
+	if table == nil {
+		return opts
+	}
+	var c chain
+	if column == measure.Ounce {
+		c = begin(a.q.Amount(), measure.Ounce, table.Rule.ID)
+	} else {
+		var ok bool
+		if c, ok = w.grams(a, table.Rule.ID); !ok {
+			return opts
+		}
+	}
+	c.byStep(&table.Steps[0])
+	return offer(opts, "group "+group, &c)
+}
+
+// exhibitA returns the printed weights of a group in a column, or nil with a
+// fault when no such table is in force.
+func (w *work) exhibitA(group string, column *measure.Unit) *rules.Value {
+	id := "grains/exhibit-a/"
+	if !w.ozEq() {
+		id = "grains/exhibit-a-serving/"
+	}
+	v, err := w.rs.Get(id + group + "/" + column.ID)
+	if err != nil {
+		w.notInForce(err)
+		return nil
+	}
+	return v
+}
+
+// ozEq reports whether the program counts grains in ounce equivalents on the
+// day.
+func (w *work) ozEq() bool {
+	v, err := w.rs.Get("grains/unit")
+	return err != nil || v.Text == "oz-eq"
+}
+
+// rule applies a rule value, or adds the fault that it is not in force.
+func (w *work) rule(c *chain, op Op, id string) {
+	v, err := w.rs.Get(id)
+	if err != nil {
+		w.notInForce(err)
+		return
+	}
+	c.by(op, v)
+}
+
+// notInForce adds a fault about a missing rule, once.
+func (w *work) notInForce(err error) {
+	f, ok := err.(fault.Fault)
+	if !ok {
+		return
+	}
+	for _, g := range w.faults.Faults {
+		if g == f {
+			return
+		}
+	}
+	w.faults.Add(f)
+}
+
+// tableCredit looks a portion's weight up in a table of least weights: whole
+// ounce equivalents first, then the largest printed fraction the rest reaches.
+func tableCredit(weight exact.Number, t *rules.Value) (exact.Number, *rules.Step) {
+	full := &t.Steps[0]
+	whole, rest := weight.RoundDown(full.Least)
+	credit := whole.Quo(full.Least)
+	for i := range t.Steps {
+		if s := &t.Steps[i]; !rest.Less(s.Least) {
+			return credit.Add(s.Credit), s
+		}
+	}
+	return credit, full
+}
+
+// portionWeight credits a portion by its weight in Exhibit A.
+func (w *work) portionWeight(weight measure.Quantity, group string) (Credit, bool) {
+	column := measure.Gram
+	if weight.System() == measure.Customary {
+		column = measure.Ounce
+	}
+	t := w.exhibitA(group, column)
+	step, err := w.rs.Get("credit/step/grains")
+	if err != nil {
+		w.notInForce(err)
+	}
+	if t == nil || err != nil {
+		return Credit{}, false
+	}
+	full := &t.Steps[0]
+	cr := Credit{Component: food.Grains, Step: step.Number, Basis: ExhibitAWeight, Exact: weight.Amount().Quo(full.Least)}
+	divided, _ := cr.Exact.RoundDown(step.Number)
+	printed, row := tableCredit(weight.Amount(), t)
+	rank := max(distance(full.Source), distance(row.Source))
+	if w.rs.Options["exhibit-a-fractions"] == "division" {
+		cr.Basis, cr.Credited = ExhibitADivision, divided
+		w.alternative(&cr, ExhibitAWeight, cr.Exact, printed)
+	} else {
+		cr.Credited = printed
+		w.alternative(&cr, ExhibitADivision, cr.Exact, divided)
+	}
+	cr.Status = statusOf(rank)
+	cr.FirstStep = len(w.rec.Steps)
+	if w.full {
+		w.otherColumn(&cr, weight, group)
+		w.ledgerOfWeight(&cr, weight, t, row)
+	}
+	w.reason(&cr)
+	return cr, true
+}
+
+// otherColumn adds the answer of the column the portion was not declared in.
+func (w *work) otherColumn(cr *Credit, weight measure.Quantity, group string) {
+	column, basis := measure.Ounce, ExhibitAOunces
+	if weight.System() == measure.Customary {
+		column, basis = measure.Gram, ExhibitAGrams
+	}
+	t := w.exhibitA(group, column)
+	if t == nil {
+		return
+	}
+	c := w.weigh(weight, column, "")
+	credited, _ := tableCredit(c.value, t)
+	if w.rs.Options["exhibit-a-fractions"] == "division" {
+		credited, _ = c.value.Quo(t.Steps[0].Least).RoundDown(cr.Step)
+	}
+	w.alternative(cr, basis, c.value.Quo(t.Steps[0].Least), credited)
+}
+
+// ledgerOfWeight writes the division, then the look-up or the rounding down.
+func (w *work) ledgerOfWeight(cr *Credit, weight measure.Quantity, t *rules.Value, row *rules.Step) {
+	full := &t.Steps[0]
+	c := begin(weight.Amount(), weight.Unit(), t.Rule.ID)
+	c.byStep(full)
+	divided := w.write(&c, food.Grains, food.NoSubgroup, -1, Counted)
+	if cr.Basis == ExhibitADivision {
+		w.roundDown(cr, divided)
+	} else {
+		// whole ounce equivalents, and the printed fraction the rest reaches
+		whole, _ := weight.Amount().RoundDown(full.Least)
+		terms := w.take(Term{Op: DownTo, Figure: w.figure(full), Step: -1, Value: full.Least},
+			Term{Op: DividedBy, Figure: w.figure(full), Step: -1, Value: full.Least})
+		if credit := cr.Credited.Sub(whole.Quo(full.Least)); credit.Sign() > 0 {
+			terms = w.take(terms[0], terms[1], Term{Op: Plus, Figure: w.figure(row), Step: -1, Value: credit})
+		}
+		w.step(Step{Rule: t.Rule.ID, Operation: LookUp, Component: food.Grains, Ingredient: -1, Start: weight.Amount(), Unit: weight.Unit(),
+			Terms: terms, Value: cr.Credited, Outcome: RoundedDown})
+	}
+	cr.LastStep = len(w.rec.Steps) - 1
+	// What the portion could lose, and what it lacks, in its own weight.
+	least, next := whereItDrops(cr.Credited, t, cr.Step, cr.Basis == ExhibitADivision)
+	if cr.Credited.Sign() > 0 {
+		cr.ToSpare = Spare{Ingredient: -1, Amount: weight.Amount().Sub(least), Unit: weight.Unit()}
+	}
+	cr.ToNext = Spare{Ingredient: -1, Amount: next.Sub(weight.Amount()), Unit: weight.Unit()}
+}
+
+// whereItDrops returns the least weight of a credit and of the next.
+func whereItDrops(credited exact.Number, t *rules.Value, step exact.Number, division bool) (least, next exact.Number) {
+	full := t.Steps[0].Least
+	at := func(credit exact.Number) exact.Number {
+		if division {
+			return credit.Mul(full)
+		}
+		whole, part := credit.RoundDown(one)
+		weight := whole.Mul(full)
+		for i := range t.Steps {
+			if t.Steps[i].Credit.Equal(part) {
+				return weight.Add(t.Steps[i].Least)
+			}
+		}
+		if part.IsZero() {
+			return weight
+		}
+		// A fraction the table does not print: the next one it does.
+		for i := len(t.Steps) - 1; i >= 0; i-- {
+			if part.Less(t.Steps[i].Credit) {
+				return weight.Add(t.Steps[i].Least)
+			}
+		}
+		return weight.Add(full)
+	}
+	return at(credited), at(credited.Add(step))
+}
+
+// check reports what is wrong with a product's own shape.
+func (p *Product) check(faults *fault.List) {
+	recipe.CheckName(p.Name, "product.name", faults)
+	switch {
+	case p.Weight.IsZero():
+		faults.Add(fault.Fault{Reason: fault.Missing, Path: "product.weight", Want: "the weight of one portion as served, such as 57 g", Fix: "Take it from the label."})
+	case p.Weight.Dimension() != measure.Mass:
+		faults.Add(fault.Fault{Reason: fault.UnitDoesNotFit, Path: "product.weight", Value: p.Weight.Text(), Want: "a weight, such as 57 g or 2 oz", Fix: "Weigh a portion as served."})
+	}
+	switch {
+	case p.ExhibitAGroup == "":
+		faults.Add(fault.Fault{Reason: fault.Missing, Path: "product.exhibitAGroup", Want: "an Exhibit A group, A to G", Fix: "Look the product up in Exhibit A; rolls are group B."})
+	case len(p.ExhibitAGroup) != 1 || p.ExhibitAGroup < "A" || p.ExhibitAGroup > "G":
+		faults.Add(fault.Fault{Reason: fault.UnknownValue, Path: "product.exhibitAGroup", Value: p.ExhibitAGroup, Want: "an Exhibit A group, A to G", Fix: "Groups H and I go by cooked volume or dry weight: credit them as a recipe of one ingredient."})
+	}
+}
+
+// product credits a bought grain product by its weight.
+func (w *work) product(p *Product) {
+	w.rec.Name, w.rec.Servings = p.Name, 1
+	w.rec.Portion = recipe.Portion{Name: p.Name, Weight: p.Weight}
+	w.grainsUnit()
+	if cr, ok := w.portionWeight(p.Weight, p.ExhibitAGroup); ok {
+		w.rec.Credits = append(w.rec.Credits, cr)
+	}
+}
+
+func (w *work) grainsUnit() {
+	w.rec.GrainsUnit = "oz eq"
+	if !w.ozEq() {
+		w.rec.GrainsUnit = "serving"
+	}
+}

@@ -1,0 +1,271 @@
+package credit
+
+import (
+	"slices"
+
+	"example.com/ozeq/pkg/exact"
+	"example.com/ozeq/pkg/fault"
+	"example.com/ozeq/pkg/food"
+	"example.com/ozeq/pkg/measure"
+	"example.com/ozeq/pkg/recipe"
+)
+
+// part is what one ingredient brings to one component.
+type part struct {
+	ingredient int
+	food       *food.Food
+	component  food.Component
+	subgroup   food.Subgroup
+	opt        option // the way taken: of several states the lowest credit
+	highest    option // of several states the highest credit
+	states     []string
+	dried      exact.Number // cups of dried fruit as served, in the batch
+	shared     *food.Figure // cooked share of a meat, for the other defensible answer
+	step       int
+	left       bool // left out of the sum by a rule
+}
+
+// recipe credits one portion of a recipe.
+func (w *work) recipe(r *recipe.Recipe) {
+	n := len(r.Ingredients)
+	w.rec.Name, w.rec.Servings = r.Name, r.Servings
+	if len(r.Portions) > 0 {
+		w.rec.Portion = r.Portions[0]
+	}
+	if w.full {
+		w.rec.Ingredients = make([]Line, 0, n)
+		w.rec.Steps = make([]Step, 0, n+16)
+		w.rec.Figures = make([]Figure, 0, n+8)
+		w.terms = make([]Term, 0, 5*n+24)
+	}
+	w.used = make([]any, 0, n+8)
+	w.parts = make([]part, 0, n)
+	w.grainsUnit()
+	for i := range r.Ingredients {
+		w.ingredient(r, i)
+	}
+	if len(w.faults.Faults) > 0 {
+		return
+	}
+	w.rec.Credits = make([]Credit, 0, 6)
+	w.grainsCredit(r)
+	w.sumCredit(food.Meats, food.NoSubgroup)
+	w.sumCredit(food.Fruits, food.NoSubgroup)
+	w.vegetables()
+	w.ask()
+}
+
+// ingredient finds what one ingredient brings and adds it to the parts.
+func (w *work) ingredient(r *recipe.Recipe, i int) {
+	in := &r.Ingredients[i]
+	f, ok := w.cat.Food(in.Food)
+	if !ok {
+		w.unknownFood(i, in.Food)
+		return
+	}
+	a := amount{f: f, q: in.Quantity, basis: basisOf(in)}
+	line := Line{Food: f, Name: in.Name, Quantity: in.Quantity, Basis: a.basis, State: in.State, Step: -1}
+	comp, reason := w.componentOf(f, in, i)
+	if comp == food.NoComponent {
+		line.Reason = reason
+		w.line(line)
+		return
+	}
+	var buf [4]option
+	opts := buf[:0]
+	if comp == food.Grains {
+		opts = w.grain(a, in.ExhibitAGroup, r.ExhibitAGroup, in.State, opts)
+	} else {
+		opts = w.served(a, comp, in.State, opts)
+	}
+	if len(opts) == 0 {
+		w.noWay(a, comp, in, i)
+		return
+	}
+	p := part{ingredient: i, food: f, component: comp, step: -1}
+	if comp == food.Vegetables {
+		p.subgroup = f.Subgroup
+	}
+	lo, hi := 0, 0
+	for k := range opts {
+		if opts[k].chain.value.Less(opts[lo].chain.value) {
+			lo = k
+		}
+		if opts[hi].chain.value.Less(opts[k].chain.value) {
+			hi = k
+		}
+	}
+	p.opt, p.highest = opts[lo], opts[hi]
+	if lo != hi {
+		for k := range opts {
+			p.states = append(p.states, opts[k].state)
+		}
+	}
+	p.dried = w.driedServed(f, p.opt.state, p.opt.chain.value)
+	if w.full && comp == food.Meats {
+		p.shared = f.CookedShareFigure()
+	}
+	line.Component, line.Subgroup, line.State, line.Credit = comp, p.subgroup, p.opt.state, p.opt.chain.value
+	w.line(line)
+	w.parts = append(w.parts, p)
+}
+
+func (w *work) line(l Line) {
+	if w.full {
+		w.rec.Ingredients = append(w.rec.Ingredients, l)
+	}
+}
+
+// basisOf returns what an ingredient's amount measures: what the request says,
+// else as purchased for weights, counts and cans, and usable for volumes.
+func basisOf(in *recipe.Ingredient) food.Basis {
+	switch in.Basis {
+	case "as-purchased":
+		return food.AsPurchased
+	case "usable":
+		return food.ReadyToUse
+	case "as-served":
+		return food.AsServed
+	}
+	if in.Quantity.Dimension() == measure.Volume {
+		return food.ReadyToUse
+	}
+	return food.AsPurchased
+}
+
+// componentOf decides which component an ingredient credits as, or why none.
+func (w *work) componentOf(f *food.Food, in *recipe.Ingredient, i int) (food.Component, string) {
+	switch {
+	case in.NotCrediting:
+		return food.NoComponent, "left out by the menu planner"
+	case f.NoCredit != "":
+		if in.CreditAs != "" {
+			w.cannotCreditAs(f, in, i)
+		}
+		return food.NoComponent, f.NoCreditReason()
+	}
+	comp := f.Components[0]
+	if in.CreditAs != "" {
+		c, ok := food.ParseComponent(in.CreditAs)
+		if !ok || !f.CanCredit(c) {
+			w.cannotCreditAs(f, in, i)
+			return food.NoComponent, ""
+		}
+		comp = c
+	}
+	switch {
+	case comp == food.Milk:
+		return food.NoComponent, "milk in a dish does not credit; it credits as a drink"
+	case f.Traits.Has(food.NeedsPapers):
+		return food.NoComponent, "credits only with a CN label or product statement"
+	case f.Traits.Has(food.Juice):
+		return food.NoComponent, "juice in a dish does not credit; it credits as a drink"
+	case f.Traits.Has(food.Coconut) && f.Traits.Has(food.DriedFruit):
+		return comp, ""
+	case comp == food.Grains && f.GrainKind == food.NotCreditableGrain:
+		return food.NoComponent, "refined and not enriched grain does not credit"
+	}
+	return comp, ""
+}
+
+func (w *work) cannotCreditAs(f *food.Food, in *recipe.Ingredient, i int) {
+	can := make([]string, 0, 2)
+	for _, c := range f.Components {
+		can = append(can, c.String())
+	}
+	want := "leave it out: " + f.Name + " does not credit"
+	if len(can) > 0 {
+		want = join(can, ", ", " or ") + ", which " + f.Name + " can credit as"
+	}
+	w.faults.Add(fault.Fault{Reason: fault.CannotCreditAs, Path: path(i, "creditAs"), Value: in.CreditAs, Want: want, Fix: "Leave it out to take the usual one."})
+}
+
+// noWay reports why an amount cannot be turned into a credit.
+func (w *work) noWay(a amount, comp food.Component, in *recipe.Ingredient, i int) {
+	if len(w.faults.Faults) > 0 && w.faults.Faults[len(w.faults.Faults)-1].Reason == fault.RuleNotInForce {
+		return // that is why
+	}
+	states := a.f.States(comp)
+	if in.State != "" && len(states) > 0 && !slices.ContainsFunc(states, func(s string) bool { return food.Matches(s, in.State) }) && comp != food.Grains {
+		w.faults.Add(fault.Fault{Reason: fault.UnknownState, Path: path(i, "state"), Value: in.State, Want: "a state that " + a.f.Name + " has figures for: " + join(states, ", ", " or "),
+			Fix: "Use one of these, or bring the figure under foods with its page and edition."})
+		return
+	}
+	f := fault.Fault{Path: path(i, "quantity"), Value: in.Quantity.Text()}
+	units := a.f.UnitsFor(comp)
+	switch {
+	case len(units) == 0 && comp != food.Grains:
+		f.Reason = fault.NoFigure
+		f.Want = "a food the catalog has a crediting figure for; it has none for " + a.f.Name + " as " + comp.String()
+		f.Fix = "Bring the handbook's figure under foods with page and edition, or set notCrediting."
+	case in.Quantity.Dimension() == measure.Volume || in.Quantity.Dimension() == measure.Count:
+		f.Reason = fault.UnitNeedsDensity
+		f.Want = "a weight: no figure says what " + in.Quantity.Text() + " of " + a.f.Name + " weighs"
+		f.Fix = "Weigh it, or bring a figure of kind cup or each under foods."
+	default:
+		f.Reason = fault.UnitDoesNotFit
+		f.Want = "an amount in a unit that " + a.f.Name + " has figures for: " + join(units, ", ", " or ")
+		f.Fix = "Write it in one of these, or give basis: usable for trimmed or drained weight, as-served for what is on the plate."
+	}
+	w.faults.Add(f)
+}
+
+// ask reports the ingredients whose state is needed: those whose other states
+// would change a credit.
+func (w *work) ask() {
+	for k := range w.rec.Credits {
+		cr := &w.rec.Credits[k]
+		if cr.Subgroup == food.Additional || cr.Basis == ExhibitAWeight || cr.Basis == ExhibitADivision {
+			continue
+		}
+		hi, any := exact.Number{}, false
+		for i := range w.parts {
+			p := &w.parts[i]
+			if p.component != cr.Component || p.left || cr.Subgroup != food.NoSubgroup && p.subgroup != cr.Subgroup {
+				continue
+			}
+			hi = hi.Add(p.highest.chain.value)
+			any = any || p.states != nil
+		}
+		if !any {
+			continue
+		}
+		down, _ := hi.Quo(exact.Int(int64(w.rec.Servings))).RoundDown(cr.Step)
+		if down.Equal(cr.Credited) {
+			continue
+		}
+		for i := range w.parts {
+			p := &w.parts[i]
+			if p.states != nil && p.component == cr.Component && (cr.Subgroup == food.NoSubgroup || p.subgroup == cr.Subgroup) {
+				w.askState(p, cr, down)
+			}
+		}
+	}
+}
+
+func (w *work) askState(p *part, cr *Credit, high exact.Number) {
+	f := fault.Fault{Reason: fault.StateNeeded, Path: path(p.ingredient, "state"),
+		Want: "how " + p.food.Name + " is served: " + join(p.states, ", ", " or "),
+		Fix: "It decides whether a portion credits " + cr.Credited.String() + " or up to " + high.String() + " " + w.rec.Unit(cr.Component) + " of " +
+			subject(cr) + "."}
+	if p.component == food.Grains {
+		f.Path = path(p.ingredient, "exhibitAGroup")
+		f.Want = "how the grain is used: a group A to G when it is baked in, H when it is cooked as cereal"
+	}
+	for _, g := range w.faults.Faults {
+		if g.Path == f.Path {
+			return
+		}
+	}
+	w.faults.Add(f)
+}
+
+func subject(cr *Credit) string {
+	if cr.Subgroup != food.NoSubgroup {
+		return cr.Subgroup.Title() + " vegetables"
+	}
+	return cr.Component.String()
+}
+
+// servings is the number of portions as a Number.
+func (w *work) servingsMade() exact.Number { return exact.Int(int64(w.rec.Servings)) }

@@ -1,0 +1,84 @@
+package credit
+
+import (
+	"fmt"
+
+	"example.com/ozeq/pkg/exact"
+)
+
+// Replay works a record's credits out again from the record alone: the steps,
+// the figures they name and the amounts of its ingredients. It needs no rules
+// and no catalog, so a filed record can be checked years later. It returns the
+// first step or credit that does not follow.
+func Replay(r *Record) error {
+	values := make([]exact.Number, len(r.Steps))
+	for i := range r.Steps {
+		s := &r.Steps[i]
+		v, err := replayStep(r, s, values[:i])
+		if err != nil {
+			return fmt.Errorf("step %d: %w", i, err)
+		}
+		if !v.Equal(s.Value) {
+			return fmt.Errorf("step %d: works out to %s, the record says %s", i, v.Fraction(), s.Value.Fraction())
+		}
+		values[i] = v
+	}
+	for i := range r.Credits {
+		cr := &r.Credits[i]
+		if cr.LastStep < 0 || cr.LastStep >= len(values) {
+			return fmt.Errorf("credit %d: no step ends in it", i)
+		}
+		if v := values[cr.LastStep]; !v.Equal(cr.Credited) {
+			return fmt.Errorf("credit %d: works out to %s, the record says %s", i, v.Fraction(), cr.Credited.Fraction())
+		}
+	}
+	return nil
+}
+
+func replayStep(r *Record, s *Step, values []exact.Number) (exact.Number, error) {
+	v := s.Start
+	if s.Ingredient >= 0 {
+		if s.Ingredient >= len(r.Ingredients) {
+			return v, fmt.Errorf("no ingredient %d", s.Ingredient)
+		}
+		n, ok := r.Ingredients[s.Ingredient].Quantity.In(s.Unit)
+		if !ok || !n.Equal(s.Start) {
+			return v, fmt.Errorf("starts from %s %s, the ingredient's amount is %s", s.Start.Fraction(), s.Unit.ID, r.Ingredients[s.Ingredient].Quantity.Text())
+		}
+	}
+	for _, t := range s.Terms {
+		x := t.Value
+		switch {
+		case t.Step >= len(values) || t.Figure >= len(r.Figures):
+			return v, fmt.Errorf("refers to what comes later or is not there")
+		case t.Step >= 0:
+			x = values[t.Step]
+		case t.Figure >= 0 && t.Op != Plus:
+			x = r.Figures[t.Figure].Used
+		}
+		if !x.Equal(t.Value) {
+			return v, fmt.Errorf("uses %s, the record's own figure is %s", t.Value.Fraction(), x.Fraction())
+		}
+		switch t.Op {
+		case Times:
+			v = v.Mul(x)
+		case DividedBy:
+			if x.IsZero() {
+				return v, fmt.Errorf("divides by 0")
+			}
+			v = v.Quo(x)
+		case Plus:
+			v = v.Add(x)
+		case Minus:
+			v = v.Sub(x)
+		case DownTo:
+			if x.Sign() <= 0 {
+				return v, fmt.Errorf("rounds down to %s", x.Fraction())
+			}
+			v, _ = v.RoundDown(x)
+		default:
+			return v, fmt.Errorf("operation %d is not known", t.Op)
+		}
+	}
+	return v, nil
+}

@@ -1,0 +1,171 @@
+package credit
+
+import (
+	"example.com/ozeq/pkg/food"
+	"example.com/ozeq/pkg/measure"
+)
+
+// amount is what an ingredient's quantity measures, on the way to a figure's
+// purchase unit.
+type amount struct {
+	f     *food.Food
+	q     measure.Quantity
+	basis food.Basis // AsPurchased, ReadyToUse or AsServed
+}
+
+// servings follows a printed servings figure: the amount in its purchase unit,
+// times servings per unit, times the size of a serving.
+func (w *work) servings(a amount, g *food.Figure) (chain, bool) {
+	c, ok := w.inUnit(a, g.Unit, g.Basis)
+	if !ok {
+		return chain{}, false
+	}
+	c.food(Times, g)
+	return c, true
+}
+
+// inUnit brings an amount to a purchase unit and to what that unit measures
+// (as purchased or drained).
+func (w *work) inUnit(a amount, u *measure.Unit, basis food.Basis) (chain, bool) {
+	const rule = "recipe/purchase-unit"
+	switch a.q.Dimension() {
+	case measure.Container:
+		if a.q.Unit() == u {
+			return begin(a.q.Amount(), u, rule), true
+		}
+		net := a.f.Figure(food.NetWeight, a.q.Unit())
+		if net == nil || u.Dimension != measure.Mass || basis == food.Drained {
+			return chain{}, false
+		}
+		c := begin(a.q.Amount(), a.q.Unit(), rule)
+		c.food(Times, net)
+		w.ouncesTo(&c, u)
+		return c, true
+	case measure.Count:
+		if u.Dimension == measure.Count {
+			n, _ := a.q.In(u)
+			return begin(n, u, rule), true
+		}
+		each := a.f.Figure(food.PieceWeight, measure.Each)
+		if each == nil || u.Dimension != measure.Mass || basis == food.Drained {
+			return chain{}, false
+		}
+		c := begin(a.q.Amount(), measure.Each, rule)
+		c.food(Times, each)
+		w.gramsTo(&c, u)
+		// The weight of a piece is of what is eaten of it.
+		w.usableToPurchased(&c, a.f)
+		return c, true
+	case measure.Volume:
+		if u.Dimension == measure.Volume {
+			n, _ := a.q.In(u)
+			return begin(n, u, rule), true
+		}
+		return chain{}, false
+	}
+	switch u.Dimension {
+	case measure.Container:
+		net := a.f.Figure(food.NetWeight, u)
+		if net == nil || a.basis != food.AsPurchased {
+			return chain{}, false
+		}
+		c := w.weigh(a.q, measure.Ounce, rule)
+		c.food(DividedBy, net)
+		return c, true
+	case measure.Mass:
+		c := w.weigh(a.q, u, rule)
+		switch {
+		case a.basis == food.AsServed:
+			return chain{}, false
+		case basis == food.Drained:
+			return c, a.basis == food.ReadyToUse
+		case a.basis == food.ReadyToUse:
+			w.usableToPurchased(&c, a.f)
+		}
+		return c, true
+	}
+	return chain{}, false
+}
+
+// usableToPurchased turns a usable weight into the weight bought for it. A food
+// with no usable share is taken as bought usable, which never credits more.
+func (w *work) usableToPurchased(c *chain, f *food.Food) {
+	if share := f.UsableShare(); share != nil {
+		c.food(DividedBy, share)
+	}
+}
+
+// weigh starts a chain from a weight, in unit u.
+func (w *work) weigh(q measure.Quantity, u *measure.Unit, rule string) chain {
+	if q.System() == u.System {
+		n, _ := q.In(u)
+		return begin(n, u, rule)
+	}
+	if u.System == measure.Metric {
+		c := begin(q.Amount(), measure.Ounce, rule)
+		w.ounceFigure(&c, Times)
+		return c
+	}
+	c := begin(q.Amount(), measure.Gram, rule)
+	w.gramsTo(&c, u)
+	return c
+}
+
+// gramsTo turns a running value in grams into unit u of weight.
+func (w *work) gramsTo(c *chain, u *measure.Unit) {
+	if u.System == measure.Metric {
+		return
+	}
+	w.ounceFigure(c, DividedBy)
+	w.ouncesTo(c, u)
+}
+
+// ouncesTo turns a running value in ounces into unit u of customary weight.
+func (w *work) ouncesTo(c *chain, u *measure.Unit) {
+	if r, ok := u.Ratio(measure.Ounce); ok && u != measure.Ounce {
+		c.plain(DividedBy, r)
+	}
+}
+
+// ounceFigure applies the grams in an ounce.
+func (w *work) ounceFigure(c *chain, op Op) {
+	v, err := w.rs.Get("measure/grams-per-ounce")
+	if err != nil {
+		w.notInForce(err)
+		return
+	}
+	c.by(op, v)
+}
+
+// grams starts a chain that ends in grams of the food as it is bought.
+func (w *work) grams(a amount, rule string) (chain, bool) {
+	switch a.q.Dimension() {
+	case measure.Mass:
+		return w.weigh(a.q, measure.Gram, rule), true
+	case measure.Volume:
+		cup := a.f.CupWeight("", true)
+		if cup == nil {
+			return chain{}, false
+		}
+		n, _ := a.q.In(measure.Cup)
+		c := begin(n, measure.Cup, rule)
+		c.food(Times, cup)
+		return c, true
+	case measure.Count:
+		each := a.f.Figure(food.PieceWeight, measure.Each)
+		if each == nil {
+			return chain{}, false
+		}
+		c := begin(a.q.Amount(), measure.Each, rule)
+		c.food(Times, each)
+		return c, true
+	}
+	net := a.f.Figure(food.NetWeight, a.q.Unit())
+	if net == nil {
+		return chain{}, false
+	}
+	c := begin(a.q.Amount(), a.q.Unit(), rule)
+	c.food(Times, net)
+	w.ounceFigure(&c, Times)
+	return c, true
+}

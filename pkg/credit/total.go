@@ -1,0 +1,321 @@
+package credit
+
+import (
+	"example.com/ozeq/pkg/exact"
+	"example.com/ozeq/pkg/fault"
+	"example.com/ozeq/pkg/food"
+	"example.com/ozeq/pkg/measure"
+	"example.com/ozeq/pkg/recipe"
+	"example.com/ozeq/pkg/rules"
+)
+
+func statusOf(rank int) Status {
+	if rank == 0 {
+		return Documented
+	}
+	return Estimate
+}
+
+// grainsCredit works out the grains of a recipe by the method asked for, or by
+// grams of creditable grain when it has grain ingredients, or by the weight of
+// the portion.
+func (w *work) grainsCredit(r *recipe.Recipe) {
+	hasGrain := false
+	for i := range w.parts {
+		hasGrain = hasGrain || w.parts[i].component == food.Grains
+	}
+	var weight measure.Quantity
+	if len(r.Portions) > 0 {
+		weight = r.Portions[0].Weight
+	}
+	group := r.ExhibitAGroup
+	canWeigh := !weight.IsZero() && group != "" && group <= "G"
+	method := r.GrainsMethod
+	if method == "" {
+		method = recipe.CreditableGrains
+		if !hasGrain && canWeigh {
+			method = recipe.ExhibitA
+		}
+	}
+	if method == recipe.ExhibitA {
+		if !canWeigh {
+			w.faults.Add(fault.Fault{Reason: fault.Missing, Path: "recipe.portions", Want: "the portion's weight as served, and an exhibitAGroup from A to G, for the weight method of grains",
+				Fix: "Weigh a baked portion and give its group, or leave grainsMethod out."})
+			return
+		}
+		if cr, ok := w.portionWeight(weight, group); ok {
+			if hasGrain && w.full {
+				exactly, credited := w.sumOf(food.Grains, cr.Step)
+				w.alternative(&cr, CreditableGrains, exactly, credited)
+			}
+			w.rec.Credits = append(w.rec.Credits, cr)
+		}
+		return
+	}
+	if !hasGrain {
+		return
+	}
+	w.sumCredit(food.Grains, food.NoSubgroup)
+	if len(w.rec.Credits) == 0 {
+		return
+	}
+	cr := &w.rec.Credits[len(w.rec.Credits)-1]
+	cr.Basis = CreditableGrains
+	w.holdToTable(cr)
+	if w.full && canWeigh {
+		column := measure.Gram
+		if weight.System() == measure.Customary {
+			column = measure.Ounce
+		}
+		if t := w.exhibitA(group, column); t != nil {
+			credited, _ := tableCredit(weight.Amount(), t)
+			w.alternative(cr, ExhibitAWeight, weight.Amount().Quo(t.Steps[0].Least), credited)
+		}
+	}
+}
+
+// holdToTable holds a bought grain product that is the only grain of a dish to
+// the printed least weights, as if its share of a portion were served alone.
+func (w *work) holdToTable(cr *Credit) {
+	if w.rs.Options["exhibit-a-fractions"] == "division" {
+		return
+	}
+	var table *rules.Value
+	for i := range w.parts {
+		p := &w.parts[i]
+		if p.component != food.Grains {
+			continue
+		}
+		c := &p.opt.chain
+		s, ok := c.links[c.n-1].figure.(*rules.Step)
+		if !ok {
+			return
+		}
+		t, err := w.rs.Get(c.rule)
+		if err != nil || table != nil && t != table || &t.Steps[0] != s {
+			return
+		}
+		table = t
+	}
+	if table == nil {
+		return
+	}
+	weight := cr.Exact.Mul(table.Steps[0].Least)
+	credited, row := tableCredit(weight, table)
+	if !credited.Less(cr.Credited) {
+		return
+	}
+	w.alternative(cr, ExhibitAPooled, cr.Exact, cr.Credited)
+	cr.Credited, cr.Basis = credited, ExhibitAWeight
+	if w.full {
+		whole, _ := weight.RoundDown(table.Steps[0].Least)
+		terms := w.take(Term{Op: Times, Figure: w.figure(&table.Steps[0]), Step: -1, Value: table.Steps[0].Least},
+			Term{Op: DownTo, Figure: w.figure(&table.Steps[0]), Step: -1, Value: table.Steps[0].Least},
+			Term{Op: DividedBy, Figure: w.figure(&table.Steps[0]), Step: -1, Value: table.Steps[0].Least})
+		if c := credited.Sub(whole.Quo(table.Steps[0].Least)); c.Sign() > 0 {
+			terms = w.take(terms[0], terms[1], terms[2], Term{Op: Plus, Figure: w.figure(row), Step: -1, Value: c})
+		}
+		w.step(Step{Rule: table.Rule.ID, Operation: LookUp, Component: food.Grains, Ingredient: -1, Start: cr.Exact,
+			Terms: terms, Value: credited, Outcome: RoundedDown})
+		cr.LastStep = len(w.rec.Steps) - 1
+		cr.ToSpare, cr.ToNext = Spare{}, Spare{}
+	}
+	cr.Status = max(cr.Status, statusOf(distance(row.Source)))
+	w.reason(cr)
+}
+
+// sumOf adds the parts of a component and rounds down, without a ledger.
+func (w *work) sumOf(comp food.Component, step exact.Number) (exactly, credited exact.Number) {
+	total := exact.Number{}
+	for i := range w.parts {
+		if p := &w.parts[i]; p.component == comp && !p.left {
+			total = total.Add(p.opt.chain.value)
+		}
+	}
+	exactly = total.Quo(w.servingsMade())
+	credited, _ = exactly.RoundDown(step)
+	return exactly, credited
+}
+
+// stepIDs are the rules of the steps credits are rounded down to.
+var stepIDs = [...]string{"", "credit/step/grains", "credit/step/meats", "credit/step/fruits", "credit/step/vegetables", ""}
+
+// sumCredit adds up a component, or one subgroup of vegetables, divides by the
+// servings made and rounds down.
+func (w *work) sumCredit(comp food.Component, sub food.Subgroup) {
+	total, rank, n := exact.Number{}, 0, 0
+	estimate := false
+	var dried exact.Number
+	for i := range w.parts {
+		if p := &w.parts[i]; p.component == comp {
+			dried = dried.Add(p.dried)
+		}
+	}
+	if comp == food.Fruits && !dried.IsZero() {
+		w.leastDried(dried)
+	}
+	first := len(w.rec.Steps)
+	for i := range w.parts {
+		p := &w.parts[i]
+		if p.component != comp || sub != food.NoSubgroup && p.subgroup != sub {
+			continue
+		}
+		n++
+		if w.full && p.step < 0 {
+			outcome := Counted
+			if p.left {
+				outcome = Nothing
+			}
+			p.step = w.write(&p.opt.chain, comp, p.subgroup, p.ingredient, outcome)
+			line := &w.rec.Ingredients[p.ingredient]
+			line.Step = p.step
+			if p.left {
+				line.Component, line.Credit, line.Reason = food.NoComponent, exact.Number{}, "less dried fruit than 1/8 cup in a portion as served"
+			}
+		}
+		if p.left {
+			continue
+		}
+		total = total.Add(p.opt.chain.value)
+		rank = max(rank, p.opt.chain.rank)
+		estimate = estimate || p.opt.chain.rank > 0
+	}
+	if n == 0 {
+		return
+	}
+	step, err := w.rs.Get(stepIDs[comp])
+	if err != nil {
+		w.notInForce(err)
+		return
+	}
+	cr := Credit{Component: comp, Subgroup: sub, Basis: Sum, Step: step.Number, Status: statusOf(max(rank, distance(step.Source))), FirstStep: first}
+	cr.Exact = total.Quo(w.servingsMade())
+	cr.Credited, _ = cr.Exact.RoundDown(cr.Step)
+	if w.full {
+		w.ledgerOfSum(&cr, total)
+		w.spare(&cr)
+		w.alternatives(&cr)
+	}
+	w.reason(&cr)
+	w.rec.Credits = append(w.rec.Credits, cr)
+}
+
+// reason says why a credit is nothing.
+func (w *work) reason(cr *Credit) {
+	if cr.Credited.Sign() > 0 {
+		cr.Reason = ""
+		return
+	}
+	cr.Status = NoCredit
+	cr.Reason = "less than " + cr.Step.String() + " " + w.rec.Unit(cr.Component) + " in a portion"
+}
+
+// leastDried leaves dried fruit out when a portion holds less of it, as
+// served, than the least that credits.
+func (w *work) leastDried(dried exact.Number) {
+	v, err := w.rs.Get("fruits/dried-least")
+	if err != nil || !dried.Quo(w.servingsMade()).Less(v.Number) {
+		return
+	}
+	for i := range w.parts {
+		if p := &w.parts[i]; !p.dried.IsZero() {
+			p.left = true
+		}
+	}
+	if w.full {
+		fig := w.figure(v)
+		w.step(Step{Rule: v.Rule.ID, Operation: LookUp, Component: food.Fruits, Ingredient: -1, Start: dried, Unit: measure.Cup,
+			Terms: w.take(Term{Op: DividedBy, Figure: -1, Step: -1, Value: w.servingsMade()}, Term{Op: Minus, Figure: fig, Step: -1, Value: v.Number}),
+			Value: dried.Quo(w.servingsMade()).Sub(v.Number), Outcome: Nothing})
+	}
+}
+
+// ledgerOfSum writes the sum, the division and the rounding down.
+func (w *work) ledgerOfSum(cr *Credit, total exact.Number) {
+	n := len(w.terms)
+	for i := range w.parts {
+		p := &w.parts[i]
+		if p.component == cr.Component && !p.left && (cr.Subgroup == food.NoSubgroup || p.subgroup == cr.Subgroup) {
+			w.terms = append(w.terms, Term{Op: Plus, Figure: -1, Step: p.step, Value: p.opt.chain.value})
+		}
+	}
+	sum := w.step(Step{Rule: "recipe/sum", Operation: SumUp, Component: cr.Component, Subgroup: cr.Subgroup, Ingredient: -1,
+		Terms: w.terms[n:len(w.terms):len(w.terms)], Value: total, Outcome: Counted})
+	per := w.step(Step{Rule: "recipe/servings-made", Operation: PerServing, Component: cr.Component, Subgroup: cr.Subgroup, Ingredient: -1,
+		Terms: w.take(Term{Op: Plus, Figure: -1, Step: sum, Value: total}, Term{Op: DividedBy, Figure: -1, Step: -1, Value: w.servingsMade()}),
+		Value: cr.Exact, Outcome: Counted})
+	w.roundDown(cr, per)
+}
+
+// roundDown writes the one rounding of a credit.
+func (w *work) roundDown(cr *Credit, from int) {
+	step, err := w.rs.Get(stepIDs[cr.Component])
+	if err != nil {
+		w.notInForce(err)
+		return
+	}
+	w.step(Step{Rule: step.Rule.ID, Operation: RoundDown, Component: cr.Component, Subgroup: cr.Subgroup, Ingredient: -1,
+		Terms: w.take(Term{Op: Plus, Figure: -1, Step: from, Value: w.rec.Steps[from].Value}, Term{Op: DownTo, Figure: w.figure(step), Step: -1, Value: cr.Step}),
+		Value: cr.Credited, Outcome: RoundedDown})
+	cr.LastStep = len(w.rec.Steps) - 1
+}
+
+// vegetables works out the total, then each subgroup on its own exact sum, then
+// what the subgroups leave of the total. Floored subgroups are never added up.
+func (w *work) vegetables() {
+	at := len(w.rec.Credits)
+	w.sumCredit(food.Vegetables, food.NoSubgroup)
+	if len(w.rec.Credits) == at || len(w.faults.Faults) > 0 {
+		return
+	}
+	left := w.rec.Credits[at].Credited
+	terms := append(make([]Term, 0, 6), Term{Op: Plus, Figure: -1, Step: w.rec.Credits[at].LastStep, Value: left})
+	for sub := food.DarkGreen; sub < food.Additional; sub++ {
+		k := len(w.rec.Credits)
+		w.sumCredit(food.Vegetables, sub)
+		if len(w.rec.Credits) > k {
+			cr := &w.rec.Credits[k]
+			left = left.Sub(cr.Credited)
+			terms = append(terms, Term{Op: Minus, Figure: -1, Step: cr.LastStep, Value: cr.Credited})
+		}
+	}
+	if left.Sign() <= 0 {
+		return
+	}
+	total := &w.rec.Credits[at]
+	cr := Credit{Component: food.Vegetables, Subgroup: food.Additional, Exact: left, Credited: left, Step: total.Step, Basis: Remainder, Status: total.Status}
+	if w.full {
+		cr.FirstStep = w.step(Step{Rule: "vegetables/additional", Operation: Remains, Component: food.Vegetables, Subgroup: food.Additional, Ingredient: -1,
+			Terms: terms, Value: left, Outcome: Counted})
+		cr.LastStep = cr.FirstStep
+	}
+	w.rec.Credits = append(w.rec.Credits, cr)
+}
+
+// spare works out what of the largest ingredient could be left out before the
+// credit drops, and what of it is missing for the next step.
+func (w *work) spare(cr *Credit) {
+	var most *part
+	for i := range w.parts {
+		p := &w.parts[i]
+		if p.component != cr.Component || p.left || cr.Subgroup != food.NoSubgroup && p.subgroup != cr.Subgroup {
+			continue
+		}
+		if most == nil {
+			most = p
+			continue
+		}
+		if c := p.opt.chain.value.Cmp(most.opt.chain.value); c > 0 || c == 0 && p.food.ID < most.food.ID {
+			most = p
+		}
+	}
+	if most == nil || most.opt.chain.value.IsZero() {
+		return
+	}
+	q := w.rec.Ingredients[most.ingredient].Quantity
+	perCredit := q.Amount().Mul(w.servingsMade()).Quo(most.opt.chain.value)
+	if cr.Credited.Sign() > 0 {
+		cr.ToSpare = Spare{Ingredient: most.ingredient, Unit: q.Unit(), Amount: exact.Min(cr.Exact.Sub(cr.Credited).Mul(perCredit), q.Amount())}
+	}
+	cr.ToNext = Spare{Ingredient: most.ingredient, Unit: q.Unit(), Amount: cr.Credited.Add(cr.Step).Sub(cr.Exact).Mul(perCredit)}
+}

@@ -1,0 +1,187 @@
+// Package fault is what is wrong with a request: a reason for programs, and a
+// path, a value, what was expected and how to mend it for people. Everything
+// wrong with a request comes back at once, as a [List], which is an error.
+package fault
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+	"unicode/utf8"
+)
+
+// Reason is a machine-readable cause. Reasons are never renamed; an entry for
+// each stands in docs/errors.md.
+type Reason string
+
+// Reasons of the library.
+const (
+	// Shape of a request or file.
+	NotUTF8        Reason = "NOT_UTF8"
+	BadSyntax      Reason = "BAD_SYNTAX"
+	TooLarge       Reason = "TOO_LARGE"
+	TooDeep        Reason = "TOO_DEEP"
+	UnknownField   Reason = "UNKNOWN_FIELD"
+	DuplicateField Reason = "DUPLICATE_FIELD"
+	WrongType      Reason = "WRONG_TYPE"
+	YAMLFeature    Reason = "YAML_FEATURE"
+
+	// Values.
+	Missing      Reason = "MISSING"
+	Conflicting  Reason = "CONFLICTING"
+	TooMany      Reason = "TOO_MANY"
+	TooLong      Reason = "TOO_LONG"
+	OutOfRange   Reason = "OUT_OF_RANGE"
+	BadNumber    Reason = "BAD_NUMBER"
+	BadQuantity  Reason = "BAD_QUANTITY"
+	UnknownUnit  Reason = "UNKNOWN_UNIT"
+	BadDate      Reason = "BAD_DATE"
+	BadText      Reason = "BAD_TEXT"
+	UnknownValue Reason = "UNKNOWN_VALUE"
+
+	// Rules.
+	UnknownProgram Reason = "UNKNOWN_PROGRAM"
+	UnknownOption  Reason = "UNKNOWN_OPTION"
+	RuleNotInForce Reason = "RULE_NOT_IN_FORCE"
+
+	// Foods.
+	UnknownFood      Reason = "UNKNOWN_FOOD"
+	UnknownState     Reason = "UNKNOWN_STATE"
+	StateNeeded      Reason = "STATE_NEEDED"
+	CannotCreditAs   Reason = "CANNOT_CREDIT_AS"
+	UnitNeedsDensity Reason = "UNIT_NEEDS_DENSITY"
+	NoFigure         Reason = "NO_FIGURE"
+	UnitDoesNotFit   Reason = "UNIT_DOES_NOT_FIT"
+
+	// Not built yet; an honest refusal instead of a wrong zero.
+	NotYet Reason = "NOT_YET"
+)
+
+// Fault is one thing wrong with a request.
+type Fault struct {
+	Reason Reason
+	Path   string // JSON path, such as "recipe.ingredients[3].food"; empty for the whole
+	Value  string // what was found, cut to MaxValue bytes
+	Want   string // what was expected
+	Fix    string // how to mend it
+}
+
+// Bounds of what a fault and a list carry.
+const (
+	MaxValue  = 80
+	MaxFaults = 100
+)
+
+// Error writes the fault in one line: path, value, what was expected, the fix.
+func (f Fault) Error() string {
+	var b strings.Builder
+	if f.Path != "" {
+		b.WriteString(f.Path)
+		b.WriteString(": ")
+	}
+	if f.Value != "" {
+		b.WriteString(strconv.Quote(f.Value))
+		b.WriteString(": ")
+	}
+	b.WriteString(f.Want)
+	if f.Fix != "" {
+		b.WriteString(". ")
+		b.WriteString(f.Fix)
+	}
+	b.WriteString(" [")
+	b.WriteString(string(f.Reason))
+	b.WriteString("]")
+	return b.String()
+}
+
+// List is everything wrong with one request. A nil or empty list is no fault.
+type List struct {
+	Faults  []Fault
+	Omitted int // found beyond MaxFaults and not kept
+}
+
+// Error implements error: one fault a line.
+func (l *List) Error() string {
+	var b strings.Builder
+	for i, f := range l.Faults {
+		if i > 0 {
+			b.WriteByte('\n')
+		}
+		b.WriteString(f.Error())
+	}
+	if l.Omitted > 0 {
+		fmt.Fprintf(&b, "\nand %d more", l.Omitted)
+	}
+	return b.String()
+}
+
+// Add appends a fault, its value cut to MaxValue bytes of valid UTF-8.
+func (l *List) Add(f Fault) {
+	if len(l.Faults) >= MaxFaults {
+		l.Omitted++
+		return
+	}
+	f.Value = Clip(f.Value)
+	l.Faults = append(l.Faults, f)
+}
+
+// Append adds every fault of err when err is a *List, and reports whether it
+// was one.
+func (l *List) Append(err error) bool {
+	o, ok := err.(*List)
+	if !ok {
+		return false
+	}
+	for _, f := range o.Faults {
+		l.Add(f)
+	}
+	l.Omitted += o.Omitted
+	return true
+}
+
+// Err returns the list as an error, or nil when it is empty.
+func (l *List) Err() error {
+	if l == nil || len(l.Faults) == 0 {
+		return nil
+	}
+	return l
+}
+
+// Clip cuts s to MaxValue bytes without splitting a character, makes it valid
+// UTF-8 and turns control characters into spaces.
+func Clip(s string) string {
+	cut := false
+	if len(s) > MaxValue {
+		s, cut = s[:MaxValue], true
+		for len(s) > 0 && !utf8.RuneStart(s[len(s)-1]) {
+			s = s[:len(s)-1]
+		}
+		if len(s) > 0 && s[len(s)-1] >= utf8.RuneSelf {
+			s = s[:len(s)-1]
+		}
+	}
+	s = strings.ToValidUTF8(s, "?")
+	s = strings.Map(func(r rune) rune {
+		if r < ' ' || r == 0x7f || r >= 0x80 && r < 0xa0 || r >= 0x202a && r <= 0x202e || r >= 0x2066 && r <= 0x2069 {
+			return ' '
+		}
+		return r
+	}, s)
+	if cut {
+		s += "..."
+	}
+	return s
+}
+
+// Index returns path[i], for items of a list.
+func Index(path string, i int) string {
+	return path + "[" + strconv.Itoa(i) + "]"
+}
+
+// Field returns path.name, or name when path is empty.
+func Field(path, name string) string {
+	if path == "" {
+		return name
+	}
+	return path + "." + name
+}

@@ -1,0 +1,187 @@
+package food
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"example.com/ozeq/pkg/fault"
+	"example.com/ozeq/pkg/source"
+)
+
+// Bounds of what a request may bring.
+const (
+	MaxOverlayFoods   = 200
+	MaxOverlayFigures = 50
+	maxOverlayText    = 200
+)
+
+// Own is a food, or an addition to one, that a caller brings.
+type Own struct {
+	ID            string
+	Name          string
+	Components    []string
+	Subgroup      string
+	Traits        []string
+	GrainKind     string
+	GrainUse      string
+	ExhibitAGroup string
+	Figures       []OwnFigure
+}
+
+// OwnFigure is a figure a caller brings, with its paper. With page and edition
+// it counts as documented, without them as an estimate.
+type OwnFigure struct {
+	State, Component, Kind, Unit, Value, Size, Basis string
+	Document, Page, Edition                          string
+}
+
+// With returns a catalog with the caller's foods over it; the receiver is left
+// as it was. A food whose id is known is added to: a figure for the same state,
+// kind, component and unit takes the place of the catalog's. Faults carry paths
+// under foods and come back as a [*fault.List].
+func (c *Catalog) With(own []Own) (*Catalog, error) {
+	if len(own) == 0 {
+		return c, nil
+	}
+	var faults fault.List
+	if len(own) > MaxOverlayFoods {
+		faults.Add(fault.Fault{Reason: fault.TooMany, Path: "foods", Value: fmt.Sprint(len(own)), Want: fmt.Sprintf("at most %d foods", MaxOverlayFoods), Fix: "Send only the foods this recipe uses."})
+		return nil, faults.Err()
+	}
+	over := &Catalog{foods: c.foods, byID: make(map[string]*Food, len(own)), documents: c.documents, digest: c.digest, index: c.index}
+	under := overlaid{over.byID, c.byID}
+	for i := range own {
+		path := fault.Index("foods", i)
+		if f := under.build(&own[i], path, &faults); f != nil {
+			over.byID[f.ID] = f
+		}
+	}
+	if err := faults.Err(); err != nil {
+		return nil, err
+	}
+	for id, f := range c.byID {
+		if over.byID[id] == nil {
+			over.byID[id] = f
+		}
+	}
+	return over, nil
+}
+
+type overlaid struct{ over, under map[string]*Food }
+
+func (o overlaid) build(w *Own, path string, faults *fault.List) *Food {
+	before := len(faults.Faults) + faults.Omitted
+	bad := func(field string) func(string, ...any) {
+		return func(format string, args ...any) {
+			faults.Add(fault.Fault{Reason: fault.UnknownValue, Path: fault.Field(path, field), Want: fmt.Sprintf(format, args...), Fix: "See the food's entry in the contract for the words allowed."})
+		}
+	}
+	if !validID(w.ID) {
+		faults.Add(fault.Fault{Reason: fault.BadText, Path: path + ".id", Value: w.ID, Want: "lower-case words joined by hyphens, at most 80 characters", Fix: "Write for example my-flour-blend."})
+		return nil
+	}
+	if o.over[w.ID] != nil {
+		faults.Add(fault.Fault{Reason: fault.Conflicting, Path: path + ".id", Value: w.ID, Want: "each food once", Fix: "Put all its figures into one entry."})
+		return nil
+	}
+	f := &Food{ID: w.ID, Name: w.Name, Form: "shelf", Gluten: "ask", Caller: true}
+	if known := o.under[w.ID]; known != nil {
+		clone := *known
+		f = &clone
+		f.Caller = true
+		f.Figures = slices.Clone(known.Figures)
+		if w.Name != "" {
+			f.Name = w.Name
+		}
+		// Words the caller gives replace the catalog's; words left out stay.
+		kind, use := w.GrainKind, w.GrainUse
+		components := w.Components
+		if len(components) > 0 {
+			f.Components = nil
+		} else if kind+use+w.Subgroup+w.ExhibitAGroup != "" || len(w.Traits) > 0 {
+			for _, c := range f.Components {
+				components = append(components, c.String())
+			}
+			f.Components = nil
+		}
+		f.describe(bad("id"), components, w.Subgroup, w.Traits, kind, use, w.ExhibitAGroup)
+	} else {
+		if w.Name == "" || len(w.Name) > maxOverlayText {
+			faults.Add(fault.Fault{Reason: fault.Missing, Path: path + ".name", Want: fmt.Sprintf("a name of at most %d characters for a food the catalog does not have", maxOverlayText), Fix: "Write what the cook calls it, or use an id of the catalog."})
+		}
+		if len(w.Components) == 0 {
+			f.NoCredit = "not-a-component"
+		}
+		f.describe(bad("id"), w.Components, w.Subgroup, w.Traits, w.GrainKind, w.GrainUse, w.ExhibitAGroup)
+	}
+	if len(w.Figures) > MaxOverlayFigures {
+		faults.Add(fault.Fault{Reason: fault.TooMany, Path: path + ".figures", Value: fmt.Sprint(len(w.Figures)), Want: fmt.Sprintf("at most %d figures", MaxOverlayFigures), Fix: "Send only the figures this recipe uses."})
+		return nil
+	}
+	for i := range w.Figures {
+		o.figure(f, &w.Figures[i], i, fault.Index(path+".figures", i), faults)
+	}
+	if len(faults.Faults)+faults.Omitted > before {
+		return nil
+	}
+	return f
+}
+
+func (o overlaid) figure(f *Food, w *OwnFigure, i int, path string, faults *fault.List) {
+	g := &Figure{ID: fmt.Sprintf("own/%s/%d", f.ID, i+1), Food: f}
+	ok := true
+	g.describe(func(format string, args ...any) {
+		ok = false
+		faults.Add(fault.Fault{Reason: fault.UnknownValue, Path: path, Value: w.Value, Want: fmt.Sprintf(format, args...), Fix: "Copy the figure as the paper prints it."})
+	}, w.State, w.Component, w.Kind, w.Unit, w.Value, w.Size, w.Basis)
+	for name, text := range map[string]string{"document": w.Document, "page": w.Page, "edition": w.Edition} {
+		if len(text) > maxOverlayText {
+			ok = false
+			faults.Add(fault.Fault{Reason: fault.TooLong, Path: path + "." + name, Value: text, Want: fmt.Sprintf("at most %d characters", maxOverlayText), Fix: "Cite the paper briefly."})
+		}
+	}
+	if !ok {
+		return
+	}
+	if g.Kind == Servings && !f.CanCredit(g.Component) {
+		faults.Add(fault.Fault{Reason: fault.CannotCreditAs, Path: path + ".component", Value: w.Component, Want: "a component of the food", Fix: "Add it to the food's components."})
+		return
+	}
+	doc := &source.Document{ID: "own", Title: w.Document, Section: w.Page, Edition: w.Edition, Mark: source.Caller, Tier: source.Handbook}
+	g.Source = source.Ref{Document: doc, Mark: source.Caller, Tier: source.Handbook}
+	if w.Document == "" || w.Page == "" || w.Edition == "" {
+		// No paper to look it up in: it stays an estimate.
+		g.Source.Mark, g.Source.Tier = source.Memory, source.OpenData
+		if w.Document == "" {
+			doc.Title = "the caller's word, no paper named"
+		}
+	}
+	f.Figures = slices.DeleteFunc(f.Figures, func(h *Figure) bool {
+		return h.State == g.State && h.Kind == g.Kind && h.Component == g.Component && h.Unit == g.Unit && h.Basis == g.Basis
+	})
+	f.Figures = append(f.Figures, g)
+}
+
+// AppendCanonical appends the food in a form in which equal foods are equal
+// bytes.
+func (w *Own) AppendCanonical(b []byte) []byte {
+	text := func(s string) {
+		b = strconv.AppendInt(b, int64(len(s)), 10)
+		b = append(b, ':')
+		b = append(b, s...)
+	}
+	b = append(b, 'F')
+	for _, s := range []string{w.ID, w.Name, w.Subgroup, w.GrainKind, w.GrainUse, w.ExhibitAGroup, strings.Join(w.Components, ";"), strings.Join(w.Traits, ";")} {
+		text(s)
+	}
+	for i := range w.Figures {
+		g := &w.Figures[i]
+		b = append(b, 'f')
+		for _, s := range []string{g.State, g.Component, g.Kind, g.Unit, g.Value, g.Size, g.Basis, g.Document, g.Page, g.Edition} {
+			text(s)
+		}
+	}
+	return b
+}

@@ -1,0 +1,206 @@
+package food
+
+import (
+	"slices"
+	"strings"
+	"sync"
+	"unicode"
+)
+
+// Match is a food offered for what somebody typed.
+type Match struct {
+	Food  *Food
+	Score int // higher is nearer; only comparable within one search
+}
+
+// index holds the words of every name. It is built on the first search, so
+// that crediting alone does not pay for it.
+type index struct {
+	once  sync.Once
+	words map[string][]posting
+	list  []string // every word, for misspellings
+}
+
+type posting struct {
+	food   int
+	weight int // 3 in the name, 2 in another name, 1 in the id or form
+}
+
+// MaxSearch is how many bytes of a search text are looked at.
+const MaxSearch = 200
+
+// Search offers foods for everyday words, in any order, misspellings and
+// synonyms included, nearest first. It offers; it never decides.
+func (c *Catalog) Search(text string, limit int) []Match {
+	c.index.once.Do(func() { c.index.build(c.foods) })
+	if len(text) > MaxSearch {
+		text = text[:MaxSearch]
+	}
+	scores := make([]int, len(c.foods))
+	hits := make([]int, len(c.foods))
+	words := wordsOf(text)
+	for _, w := range words {
+		best := make(map[int]int)
+		for _, near := range c.index.near(w) {
+			for _, p := range c.index.words[near.word] {
+				if s := p.weight * near.score; s > best[p.food] {
+					best[p.food] = s
+				}
+			}
+		}
+		for f, s := range best {
+			scores[f] += s
+			hits[f]++
+		}
+	}
+	var out []Match
+	for i, s := range scores {
+		if s == 0 {
+			continue
+		}
+		// All the words found beats one word found well; of equals, the
+		// shorter name is the plainer food.
+		s = s*10 + hits[i]*400 - len(c.foods[i].Name)
+		out = append(out, Match{c.foods[i], s})
+	}
+	slices.SortFunc(out, func(a, b Match) int {
+		if a.Score != b.Score {
+			return b.Score - a.Score
+		}
+		return strings.Compare(a.Food.ID, b.Food.ID)
+	})
+	if limit > 0 && len(out) > limit {
+		out = out[:limit]
+	}
+	return out
+}
+
+// Nearest returns up to n ids near to one nobody knows, for messages.
+func (c *Catalog) Nearest(id string, n int) []string {
+	var ids []string
+	for _, m := range c.Search(id, n) {
+		ids = append(ids, m.Food.ID)
+	}
+	return ids
+}
+
+func (x *index) build(foods []*Food) {
+	x.words = make(map[string][]posting, 4*len(foods))
+	for i, f := range foods {
+		seen := make(map[string]int)
+		add := func(text string, weight int) {
+			for _, w := range wordsOf(text) {
+				if seen[w] < weight {
+					seen[w] = weight
+				}
+			}
+		}
+		add(f.Name, 3)
+		for _, a := range f.Also {
+			add(a, 2)
+		}
+		add(f.ID, 1)
+		add(f.Form, 1)
+		for w, weight := range seen {
+			x.words[w] = append(x.words[w], posting{i, weight})
+		}
+	}
+	for w := range x.words {
+		x.list = append(x.list, w)
+	}
+	slices.Sort(x.list)
+}
+
+type nearWord struct {
+	word  string
+	score int
+}
+
+// near returns the known words close to w: itself, words it begins, words one
+// or two slips away.
+func (x *index) near(w string) []nearWord {
+	var out []nearWord
+	slips := 0
+	switch n := len(w); {
+	case n > 7:
+		slips = 2
+	case n > 3:
+		slips = 1
+	}
+	for _, k := range x.list {
+		switch {
+		case k == w:
+			out = append(out, nearWord{k, 20})
+		case len(w) >= 3 && strings.HasPrefix(k, w):
+			out = append(out, nearWord{k, 12})
+		case slips > 0 && abs(len(k)-len(w)) <= slips && len(k) > 2:
+			if d := distance(w, k, slips); d <= slips {
+				out = append(out, nearWord{k, 13 - 4*d})
+			}
+		}
+	}
+	return out
+}
+
+func abs(n int) int {
+	if n < 0 {
+		return -n
+	}
+	return n
+}
+
+// wordsOf lowers, splits, and takes the plural s off.
+func wordsOf(s string) []string {
+	var out []string
+	for _, w := range strings.FieldsFunc(strings.ToLower(s), func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) }) {
+		out = append(out, singular(w))
+	}
+	return out
+}
+
+func singular(w string) string {
+	switch {
+	case len(w) > 4 && strings.HasSuffix(w, "ies"):
+		return w[:len(w)-3] + "y"
+	case len(w) > 4 && strings.HasSuffix(w, "oes"):
+		return w[:len(w)-2]
+	case len(w) > 3 && strings.HasSuffix(w, "s") && !strings.HasSuffix(w, "ss"):
+		return w[:len(w)-1]
+	}
+	return w
+}
+
+// distance counts slips between two words: a letter more, less, other, or two
+// swapped. It stops counting past limit.
+func distance(a, b string, limit int) int {
+	const most = 32
+	if len(a) > most || len(b) > most {
+		return limit + 1
+	}
+	var rows [3][most + 1]int
+	prev2, prev, cur := &rows[0], &rows[1], &rows[2]
+	for j := range len(b) + 1 {
+		prev[j] = j
+	}
+	for i := 1; i <= len(a); i++ {
+		cur[0] = i
+		least := i
+		for j := 1; j <= len(b); j++ {
+			cost := 1
+			if a[i-1] == b[j-1] {
+				cost = 0
+			}
+			d := min(prev[j]+1, cur[j-1]+1, prev[j-1]+cost)
+			if i > 1 && j > 1 && a[i-1] == b[j-2] && a[i-2] == b[j-1] {
+				d = min(d, prev2[j-2]+1)
+			}
+			cur[j] = d
+			least = min(least, d)
+		}
+		if least > limit {
+			return limit + 1
+		}
+		prev2, prev, cur = prev, cur, prev2
+	}
+	return prev[len(b)]
+}

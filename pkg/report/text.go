@@ -1,0 +1,439 @@
+package report
+
+import (
+	"fmt"
+	"io"
+	"strconv"
+	"strings"
+	"unicode/utf8"
+
+	"example.com/ozeq/pkg/credit"
+	"example.com/ozeq/pkg/food"
+	"example.com/ozeq/pkg/source"
+)
+
+// Width is how many columns the text record takes at most.
+const Width = 80
+
+// Text writes the crediting record as text of at most [Width] columns, in the
+// order a hand worksheet has: credits and their status first, then what is not
+// verified, then the work, figures, other answers and cautions.
+func Text(w io.Writer, r *credit.Record) error {
+	t := &text{r: r}
+	t.head()
+	t.credits()
+	t.notVerified()
+	t.work()
+	t.figures()
+	t.notes()
+	t.foot()
+	_, err := io.WriteString(w, t.b.String())
+	return err
+}
+
+type text struct {
+	r *credit.Record
+	b strings.Builder
+}
+
+func (t *text) line(s string) {
+	t.b.WriteString(strings.TrimRight(s, " "))
+	t.b.WriteByte('\n')
+}
+
+// para writes wrapped text, first line after lead, others indented as far.
+func (t *text) para(lead, s string) {
+	width := Width - utf8.RuneCountInString(lead)
+	for i, l := range wrap(s, width) {
+		if i > 0 {
+			lead = strings.Repeat(" ", utf8.RuneCountInString(lead))
+		}
+		t.line(lead + l)
+	}
+}
+
+// section writes a heading; the first has no blank line before it.
+func (t *text) section(title string) {
+	t.line("")
+	t.line(title)
+}
+
+func (t *text) head() {
+	r := t.r
+	t.line("CREDITING RECORD")
+	t.para("", clean(r.Name))
+	t.para("", fmt.Sprintf("%s, served %s", r.Program.Name, r.On))
+	var p []string
+	if r.Servings > 1 || len(r.Ingredients) > 0 {
+		p = append(p, servingsText(r.Servings))
+	}
+	if r.Portion.Name != "" && r.Portion.Name != r.Name {
+		p = append(p, "portion "+clean(r.Portion.Name))
+	}
+	if !r.Portion.Weight.IsZero() {
+		p = append(p, r.Portion.Weight.Text()+" as served")
+	}
+	if !r.Portion.Measure.IsZero() {
+		p = append(p, r.Portion.Measure.Text())
+	}
+	if r.Portion.Scoop > 0 {
+		p = append(p, "scoop no. "+strconv.Itoa(r.Portion.Scoop))
+	}
+	t.para("", strings.Join(p, ", "))
+}
+
+func servingsText(n int) string {
+	if n == 1 {
+		return "1 serving made"
+	}
+	return strconv.Itoa(n) + " servings made"
+}
+
+func (t *text) credits() {
+	t.section("ONE PORTION CREDITS")
+	if len(t.r.Credits) == 0 {
+		t.line("  Nothing: no ingredient credits toward a component.")
+		return
+	}
+	for i := range t.r.Credits {
+		cr := &t.r.Credits[i]
+		name := "  " + Title(cr)
+		if cr.Subgroup != food.NoSubgroup {
+			name = "    " + cr.Subgroup.Title()
+		}
+		status := StatusText(cr.Status)
+		if cr.Status == credit.NoCredit {
+			status = cr.Reason
+		}
+		t.line(fmt.Sprintf("%-32s %14s   %s", name, CreditText(t.r, cr), status))
+	}
+}
+
+func (t *text) notVerified() {
+	if t.r.AllDocumented() && !t.has(credit.PaperMissing) {
+		return
+	}
+	t.section("NOT VERIFIED - do not claim until checked")
+	for i := range t.r.Findings {
+		f := &t.r.Findings[i]
+		switch f.Reason {
+		case credit.EstimatedFigure:
+			t.para("  ", FindingText(t.r, f))
+			for _, k := range f.Figures {
+				g := &t.r.Figures[k]
+				t.para(fmt.Sprintf("    [%d] ", k+1), figureName(g)+" ("+sourceWord(g.Source)+")")
+			}
+		case credit.PaperMissing:
+			t.para("  ", FindingText(t.r, f))
+		}
+	}
+}
+
+func (t *text) has(reason credit.FindingReason) bool {
+	for i := range t.r.Findings {
+		if t.r.Findings[i].Reason == reason {
+			return true
+		}
+	}
+	return false
+}
+
+func (t *text) work() {
+	for i := range t.r.Credits {
+		cr := &t.r.Credits[i]
+		if cr.Subgroup == food.NoSubgroup {
+			t.component(cr)
+		}
+	}
+	if none := t.uncredited(); len(none) > 0 {
+		t.section("NO CREDIT FROM")
+		for _, l := range none {
+			t.para("  ", clean(lineName(l))+" ("+l.Quantity.Text()+"): "+l.Reason)
+		}
+	}
+}
+
+func (t *text) uncredited() []*credit.Line {
+	var out []*credit.Line
+	for i := range t.r.Ingredients {
+		if l := &t.r.Ingredients[i]; l.Reason != "" {
+			out = append(out, l)
+		}
+	}
+	return out
+}
+
+// columns of the work: ingredient, amount, unit, what it is multiplied by with
+// the number of its source, subtotal.
+const (
+	nameWidth   = 24
+	amountWidth = 9
+	unitWidth   = 11
+	termWidth   = 22
+	subWidth    = 9
+)
+
+func (t *text) row(name, amount, unit, terms, sub string) {
+	names, units, ts := wrap(name, nameWidth), wrap(unit, unitWidth), wrap(terms, termWidth)
+	for i := range max(len(names), len(units), len(ts), 1) {
+		get := func(s []string) string {
+			if i < len(s) {
+				return s[i]
+			}
+			return ""
+		}
+		a, s := "", ""
+		if i == 0 {
+			a = amount
+		}
+		if i == max(len(ts), 1)-1 {
+			s = sub
+		}
+		t.line(pad(get(names), nameWidth) + " " + padLeft(a, amountWidth) + " " + pad(get(units), unitWidth) + " " + pad(get(ts), termWidth) + " " + padLeft(s, subWidth))
+	}
+}
+
+func (t *text) component(cr *credit.Credit) {
+	r := t.r
+	t.section("THE WORK: " + cr.Component.Title() + ", " + BasisText(cr.Basis))
+	amounts := false
+	for i := cr.FirstStep; i <= cr.LastStep; i++ {
+		s := &r.Steps[i]
+		switch s.Operation {
+		case credit.Amount:
+			if !amounts {
+				amounts = true
+				t.row("Ingredient", "Amount", "Unit", "Per unit, [source]", r.Unit(cr.Component))
+			}
+			name, sub := "Portion as served", s.Value.DecimalText(Places)
+			if s.Ingredient >= 0 {
+				l := &r.Ingredients[s.Ingredient]
+				name = clean(lineName(l)) + describeLine(l)
+			}
+			if s.Outcome == credit.Nothing {
+				sub = "(0)"
+			}
+			t.row(name, s.Start.TrimmedDecimal(Places), s.Unit.ID, t.termsText(s), sub)
+		case credit.SumUp:
+			t.total("Batch total", "", s.Value.DecimalText(Places))
+		case credit.PerServing:
+			t.total("Divided by "+strconv.Itoa(r.Servings)+" servings made", "", s.Value.DecimalText(Places))
+		case credit.RoundDown, credit.LookUp:
+			if s.Outcome == credit.Nothing {
+				t.para("  ", StepText(r, i)+": "+s.Start.Quo(s.Terms[0].Value).DecimalText(Places)+" cup a portion.")
+				continue
+			}
+			words := "Round down to " + cr.Step.String() + " " + r.Unit(cr.Component)
+			if s.Operation == credit.LookUp {
+				words = "Largest printed weight reached"
+			}
+			t.total(words, t.sources(s), s.Value.String())
+		}
+	}
+	t.after(cr)
+	if cr.Component == food.Vegetables {
+		t.subgroups()
+	}
+}
+
+func (t *text) total(words, sources, value string) {
+	if sources != "" {
+		words += " " + sources
+	}
+	t.line(padLeft(words, Width-2-subWidth-1) + " " + padLeft(value, subWidth+2))
+}
+
+// after writes what follows a credit: to spare, the exact value, other answers.
+func (t *text) after(cr *credit.Credit) {
+	lead := "  "
+	if cr.Subgroup != food.NoSubgroup {
+		lead = "    "
+	}
+	if s := SpareText(t.r, cr.ToSpare, false); s != "" {
+		t.para(lead, "To spare before the credit drops: "+s+".")
+	}
+	if s := SpareText(t.r, cr.ToNext, true); s != "" {
+		next := cr.Credited.Add(cr.Step)
+		t.para(lead, "To reach "+amountText(next, t.r.Unit(cr.Component))+": "+s+" more.")
+	}
+	if !cr.Exact.Equal(cr.Credited) {
+		t.para(lead, "Exact value "+cr.Exact.DecimalText(Places)+" "+t.r.Unit(cr.Component)+", not claimable.")
+	}
+	for _, a := range cr.Alternatives {
+		t.para(lead, "Another answer, "+BasisText(a.Basis)+": "+amountText(a.Credited, t.r.Unit(cr.Component))+" (exact "+a.Exact.DecimalText(Places)+"). Not the credit: "+AlternativeReason(a.Basis)+".")
+	}
+}
+
+func (t *text) subgroups() {
+	r := t.r
+	for i := range r.Credits {
+		cr := &r.Credits[i]
+		if cr.Component != food.Vegetables || cr.Subgroup == food.NoSubgroup {
+			continue
+		}
+		if cr.Subgroup == food.Additional {
+			t.para("  ", "Additional: "+CreditText(r, cr)+", what the subgroups leave of the total. Each subgroup is rounded down on its own exact sum, and rounded subgroups are never added up.")
+			continue
+		}
+		sum := &r.Steps[cr.LastStep-2]
+		t.para("  ", cr.Subgroup.Title()+": batch "+sum.Value.DecimalText(Places)+" / "+strconv.Itoa(r.Servings)+" = "+cr.Exact.DecimalText(Places)+", round down to "+cr.Credited.String())
+		t.after(cr)
+	}
+}
+
+// describeLine says the basis and state behind an amount.
+func describeLine(l *credit.Line) string {
+	s := ", " + l.Basis.String()
+	if l.State != "" {
+		s += ", " + strings.ReplaceAll(l.State, "-", " ")
+	}
+	return s
+}
+
+func (t *text) termsText(s *credit.Step) string {
+	var parts []string
+	for i := range s.Terms {
+		parts = append(parts, termText(t.r, &s.Terms[i], s))
+	}
+	return strings.Join(parts, " ")
+}
+
+// termText writes a term as a calculator takes it, with the number of its
+// source: "x 27.8 x 1/4 [3]".
+func termText(r *credit.Record, term *credit.Term, _ *credit.Step) string {
+	op := map[credit.Op]string{credit.Times: "x ", credit.DividedBy: "/ ", credit.Plus: "+ ", credit.Minus: "- ", credit.DownTo: "down to "}[term.Op]
+	if term.Figure < 0 {
+		return op + term.Value.TrimmedDecimal(Places)
+	}
+	g := &r.Figures[term.Figure]
+	value := g.Text
+	if g.Size != "" {
+		again := " x "
+		if term.Op == credit.DividedBy {
+			again = " / "
+		}
+		size, _, _ := strings.Cut(g.Size, " cup")
+		size, _, _ = strings.Cut(size, " oz eq")
+		if size != "1" {
+			value += again + size
+		}
+	}
+	return op + value + " [" + strconv.Itoa(term.Figure+1) + "]"
+}
+
+// sources lists the figures of a step by number.
+func (t *text) sources(s *credit.Step) string {
+	var nums []string
+	seen := map[int]bool{}
+	for i := range s.Terms {
+		if k := s.Terms[i].Figure; k >= 0 && !seen[k] {
+			seen[k] = true
+			nums = append(nums, "["+strconv.Itoa(k+1)+"]")
+		}
+	}
+	return strings.Join(nums, " ")
+}
+
+func (t *text) figures() {
+	t.section("FIGURES AND THEIR SOURCES")
+	for i := range t.r.Figures {
+		g := &t.r.Figures[i]
+		t.para(fmt.Sprintf(" %5s ", "["+strconv.Itoa(i+1)+"]"), figureName(g)+". "+strings.TrimRight(g.Source.Citation(), ".")+" ("+sourceWord(g.Source)+").")
+	}
+}
+
+// sourceWord says whether a figure was read, and where.
+func sourceWord(r source.Ref) string {
+	words := map[source.Mark]string{
+		source.Read: "read", source.Derived: "worked out from what was read", source.Memory: "from memory, not checked",
+		source.CommonPractice: "common practice", source.Caller: "given with this request",
+	}[r.Mark]
+	switch r.Tier {
+	case source.PublicRecipe:
+		words += "; a public recipe or guide, not the handbook"
+	case source.OpenData:
+		words += "; not the handbook"
+	}
+	return words
+}
+
+func (t *text) notes() {
+	var notes, cautions []string
+	for i := range t.r.Findings {
+		f := &t.r.Findings[i]
+		switch {
+		case f.Severity == credit.Caution:
+			cautions = append(cautions, FindingText(t.r, f))
+		case f.Severity == credit.Note:
+			notes = append(notes, FindingText(t.r, f))
+		}
+	}
+	if len(notes) > 0 {
+		t.section("NOTES")
+		for _, n := range notes {
+			t.para("  ", clean(n))
+		}
+	}
+	if len(cautions) > 0 {
+		t.section("CAUTIONS")
+		for _, n := range cautions {
+			t.para("  ", clean(n))
+		}
+	}
+}
+
+func (t *text) foot() {
+	t.line("")
+	t.para("", "Crediting results support, and do not replace, the State agency's decision.")
+	t.line("Rules " + t.r.IDs.RuleSet)
+	t.line("Catalog " + t.r.IDs.Catalog)
+	t.line("Request " + t.r.IDs.Request)
+}
+
+// clean turns what a terminal would obey into spaces.
+func clean(s string) string {
+	return strings.Map(func(r rune) rune {
+		if r < ' ' || r >= 0x7f && r < 0xa0 || r >= 0x202a && r <= 0x202e || r >= 0x2066 && r <= 0x2069 || r == utf8.RuneError {
+			return ' '
+		}
+		return r
+	}, s)
+}
+
+func pad(s string, n int) string {
+	return s + strings.Repeat(" ", max(0, n-utf8.RuneCountInString(s)))
+}
+
+func padLeft(s string, n int) string {
+	return strings.Repeat(" ", max(0, n-utf8.RuneCountInString(s))) + s
+}
+
+// wrap breaks text into lines of at most width characters, at spaces where
+// there are any.
+func wrap(s string, width int) []string {
+	var lines []string
+	line := ""
+	for _, word := range strings.Fields(s) {
+		for utf8.RuneCountInString(word) > width {
+			if line != "" {
+				lines, line = append(lines, line), ""
+			}
+			cut := []rune(word)
+			lines = append(lines, string(cut[:width]))
+			word = string(cut[width:])
+		}
+		switch {
+		case line == "":
+			line = word
+		case utf8.RuneCountInString(line)+1+utf8.RuneCountInString(word) <= width:
+			line += " " + word
+		default:
+			lines = append(lines, line)
+			line = word
+		}
+	}
+	if line != "" {
+		lines = append(lines, line)
+	}
+	return lines
+}

@@ -1,0 +1,267 @@
+package report
+
+import (
+	"strings"
+
+	"example.com/ozeq/pkg/credit"
+	"example.com/ozeq/pkg/exact"
+	"example.com/ozeq/pkg/food"
+)
+
+// Places is how many decimals running values are cut to.
+const Places = 4
+
+// CreditText writes a credit as the trade does: "1 1/4 oz eq", "3/8 cup".
+func CreditText(r *credit.Record, cr *credit.Credit) string {
+	return amountText(cr.Credited, r.Unit(cr.Component))
+}
+
+func amountText(n exact.Number, unit string) string {
+	if exact.Int(1).Less(n) {
+		switch unit {
+		case "cup":
+			unit = "cups"
+		case "serving":
+			unit = "servings"
+		}
+	}
+	return n.String() + " " + unit
+}
+
+// Title names what a credit is toward.
+func Title(cr *credit.Credit) string {
+	if cr.Subgroup != food.NoSubgroup {
+		return cr.Subgroup.Title()
+	}
+	return cr.Component.Title()
+}
+
+// BasisText says what a basis is.
+func BasisText(b credit.Basis) string {
+	switch b {
+	case credit.CreditableGrains:
+		return "by grams of creditable grain"
+	case credit.ExhibitAWeight:
+		return "by weight as served, Exhibit A, printed least weights"
+	case credit.ExhibitADivision:
+		return "by weight as served, Exhibit A, divided by the weight of 1 oz eq"
+	case credit.ExhibitAGrams:
+		return "by the gram column of Exhibit A"
+	case credit.ExhibitAOunces:
+		return "by the ounce column of Exhibit A"
+	case credit.ExhibitAPooled:
+		return "by ingredient weight divided by the weight of 1 oz eq"
+	case credit.ExactOunce:
+		return "with 28.349523125 g in an ounce"
+	case credit.KitchenOunce:
+		return "with 28.35 g in an ounce"
+	case credit.WorksheetCut:
+		return "by hand worksheet, every figure cut to 3 decimals"
+	case credit.CookedShareWeight:
+		return "by the printed share of raw weight left after cooking"
+	case credit.DriedFruitCounted:
+		return "with the dried fruit counted"
+	case credit.Remainder:
+		return "what the subgroups leave of the total"
+	}
+	return "by servings per purchase unit"
+}
+
+// AlternativeReason says why another answer is not the credit.
+func AlternativeReason(b credit.Basis) string {
+	switch b {
+	case credit.ExhibitAWeight:
+		return "grams of creditable grain decide for a standardized recipe, or the State chose division"
+	case credit.ExhibitADivision:
+		return "the portion does not reach the printed least weight"
+	case credit.ExhibitAGrams, credit.ExhibitAOunces:
+		return "a portion is held against the column of the unit it was declared in"
+	case credit.ExhibitAPooled:
+		return "the only grain of the dish is held to the printed least weights"
+	case credit.ExactOunce, credit.KitchenOunce:
+		return "option grams-per-ounce takes the other"
+	case credit.WorksheetCut:
+		return "cutting on the way loses credit the exact sum keeps; a reviewer working by hand may get this"
+	case credit.CookedShareWeight:
+		return "the printed servings per pound decide; they are cut from the share"
+	case credit.DriedFruitCounted:
+		return "a portion holds less than the least dried fruit that credits"
+	case credit.CreditableGrains:
+		return "the request asks for the weight method"
+	}
+	return ""
+}
+
+// StatusText says how far papers carry a credit.
+func StatusText(s credit.Status) string {
+	switch s {
+	case credit.NeedsPaper:
+		return "NOT VERIFIED: needs paper"
+	case credit.Estimate:
+		return "NOT VERIFIED: estimate"
+	}
+	return s.String()
+}
+
+// FindingText puts a finding into a sentence.
+func FindingText(r *credit.Record, f *credit.Finding) string {
+	name := ""
+	if f.Ingredient >= 0 && f.Ingredient < len(r.Ingredients) {
+		name = lineName(&r.Ingredients[f.Ingredient])
+	}
+	switch f.Reason {
+	case credit.EstimatedFigure:
+		return f.Component.Title() + " rests on figures that nobody has checked in the handbook. Look each up and give it under foods with document, page and edition."
+	case credit.PaperMissing:
+		return name + " earns nothing until a CN label or a product formulation statement is on file."
+	case credit.StateAssumed:
+		return name + ": no state is given and it has figures for several (" + strings.Join(f.Words, ", ") + "). The lowest is used; the others credit the same."
+	case credit.LegumeChoice:
+		return name + " is credited as a vegetable. With creditAs: meats it is a meat alternate instead; never both in one dish."
+	case credit.WholeGrainShare:
+		s := "Of the creditable grain, " + f.Share.Mul(exact.Int(100)).TrimmedDecimal(1) + " percent is whole grain"
+		if f.Share.Less(exact.Frac(1, 2)) {
+			return s + ": less than half, so the dish is not whole grain-rich."
+		}
+		return s + ": at least half, as whole grain-rich asks; every other grain must be enriched, and the labels must show it."
+	case credit.AllergensListed:
+		if len(f.Words) == 0 {
+			return "No major allergen stands in the catalog's entries for these foods. That is not the same as allergen-free: read every label."
+		}
+		return "Contains by the catalog's entries: " + strings.Join(f.Words, ", ") + ". Read every label; this supports and never replaces label checks."
+	case credit.GlutenListed:
+		return "Contains gluten by the catalog's entries." + askLabels(f.Words)
+	case credit.GlutenNotListed:
+		return "No gluten-containing ingredient is listed; read each label." + askLabels(f.Words)
+	case credit.ChokingHazard:
+		return name + " can choke children under 4: cut, chop, cook soft or leave out. This supports and never replaces licensed practice."
+	case credit.HoneyInfants:
+		return name + ": never before 12 months of age, cooked or not."
+	}
+	return ""
+}
+
+func askLabels(words []string) string {
+	if len(words) == 0 {
+		return ""
+	}
+	return " The label decides for: " + strings.Join(words, ", ") + "."
+}
+
+// lineName is what the card calls an ingredient, else what the catalog does.
+func lineName(l *credit.Line) string {
+	if l.Name != "" {
+		return l.Name
+	}
+	return l.Food.Name
+}
+
+// VerifyText says what would turn a credit into a documented one; empty when it
+// is.
+func VerifyText(r *credit.Record, cr *credit.Credit) string {
+	if cr.Status != credit.Estimate {
+		return ""
+	}
+	var parts []string
+	for i := range r.Findings {
+		f := &r.Findings[i]
+		if f.Reason != credit.EstimatedFigure || f.Component != cr.Component {
+			continue
+		}
+		for _, k := range f.Figures {
+			parts = append(parts, figureName(&r.Figures[k]))
+		}
+	}
+	return "Check in the handbook: " + strings.Join(parts, "; ")
+}
+
+// figureName names a figure by what it counts and its value.
+func figureName(g *credit.Figure) string {
+	name := g.Name
+	if name != "" {
+		name += ", "
+	}
+	return name + g.Text + " " + g.Unit
+}
+
+// SpareText writes an amount of an ingredient in kitchen units, cut for what is
+// to spare and rounded up for what is missing, to 2 decimals.
+func SpareText(r *credit.Record, s credit.Spare, up bool) string {
+	if s.Unit == nil {
+		return ""
+	}
+	n, unit := kitchen(s)
+	hundredth := exact.Frac(1, 100)
+	if up {
+		n = n.RoundUp(hundredth)
+	} else {
+		n, _ = n.RoundDown(hundredth)
+	}
+	what := "the portion"
+	if s.Ingredient >= 0 {
+		what = lineName(&r.Ingredients[s.Ingredient])
+	}
+	return n.TrimmedDecimal(2) + " " + unit + " of " + what
+}
+
+// kitchen turns base units into the ones a kitchen says: pounds from 16 oz on,
+// spoons under a quarter cup.
+func kitchen(s credit.Spare) (exact.Number, string) {
+	switch s.Unit.ID {
+	case "oz":
+		if !s.Amount.Less(exact.Int(16)) {
+			return s.Amount.Quo(exact.Int(16)), "lb"
+		}
+	case "cup":
+		if s.Amount.Less(exact.Frac(1, 4)) {
+			return s.Amount.Mul(exact.Int(16)), "Tbsp"
+		}
+	case "g":
+		if !s.Amount.Less(exact.Int(1000)) {
+			return s.Amount.Quo(exact.Int(1000)), "kg"
+		}
+	}
+	return s.Amount, s.Unit.ID
+}
+
+// StepText puts one step of the work into a sentence.
+func StepText(r *credit.Record, i int) string {
+	s := &r.Steps[i]
+	var b strings.Builder
+	switch s.Operation {
+	case credit.Amount:
+		if s.Ingredient >= 0 {
+			b.WriteString(lineName(&r.Ingredients[s.Ingredient]) + ": ")
+		}
+		b.WriteString(s.Start.TrimmedDecimal(Places) + " " + s.Unit.ID)
+		for _, t := range s.Terms {
+			b.WriteString(" " + termText(r, &t, s))
+		}
+		b.WriteString(" = " + s.Value.TrimmedDecimal(Places) + " " + r.Unit(s.Component))
+		if s.Outcome == credit.Nothing {
+			b.WriteString(", not counted")
+		}
+	case credit.SumUp:
+		b.WriteString("Batch total of " + stepTitle(s) + ": " + s.Value.TrimmedDecimal(Places) + " " + r.Unit(s.Component))
+	case credit.PerServing:
+		b.WriteString("Divided by the servings made: " + s.Value.TrimmedDecimal(Places) + " " + r.Unit(s.Component))
+	case credit.RoundDown:
+		b.WriteString("Rounded down, once: " + amountText(s.Value, r.Unit(s.Component)))
+	case credit.LookUp:
+		if s.Outcome == credit.Nothing {
+			b.WriteString("A portion holds less than the least dried fruit that credits")
+			break
+		}
+		b.WriteString("Largest printed weight not above the portion's: " + amountText(s.Value, r.Unit(s.Component)))
+	case credit.Remains:
+		b.WriteString("Total less the subgroups: " + amountText(s.Value, r.Unit(s.Component)))
+	}
+	return b.String()
+}
+
+func stepTitle(s *credit.Step) string {
+	if s.Subgroup != food.NoSubgroup && s.Operation != credit.Amount {
+		return s.Subgroup.Title()
+	}
+	return s.Component.Title()
+}

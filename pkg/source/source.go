@@ -1,0 +1,110 @@
+// Package source says where a figure comes from and how far it can be trusted:
+// the document it stands in, whether somebody read it there, and how close that
+// document is to the handbook. Every rule value and every figure of a food
+// carries one.
+package source
+
+import "strings"
+
+// Mark says how a value got here.
+type Mark uint8
+
+const (
+	// Read means it was seen in a retrieved text.
+	Read Mark = iota + 1
+	// Derived means it was worked out from values that were read.
+	Derived
+	// CommonPractice means it is a fact of the trade with no source.
+	CommonPractice
+	// Memory means it was recalled and not retrieved.
+	Memory
+	// Caller means the request brought it, with its paper.
+	Caller
+)
+
+var markNames = map[Mark]string{
+	Read: "read", Derived: "derived", CommonPractice: "common-practice", Memory: "memory", Caller: "caller",
+}
+
+// String returns the id used in data files and records.
+func (m Mark) String() string { return markNames[m] }
+
+// ParseMark reads what [Mark.String] writes.
+func ParseMark(s string) (Mark, bool) {
+	for m, name := range markNames {
+		if name == s {
+			return m, true
+		}
+	}
+	return 0, false
+}
+
+// Tier says how close a document is to the handbook.
+type Tier uint8
+
+const (
+	// Fact is a fact of measure, such as 16 oz in a pound.
+	Fact Tier = iota
+	// Handbook is the federal handbook, a regulation or a federal memo.
+	Handbook
+	// PublicRecipe is a recipe or marketing guide of a public body.
+	PublicRecipe
+	// OpenData is open federal data that is not the handbook.
+	OpenData
+)
+
+// Document is a paper a value was taken from.
+type Document struct {
+	ID        string // short key, such as "BAAG"
+	Title     string
+	Section   string
+	Edition   string
+	Publisher string
+	URL       string
+	Mark      Mark
+	Tier      Tier
+}
+
+// Citation writes the document as a reader would look it up: title, section,
+// edition.
+func (d *Document) Citation() string {
+	parts := make([]string, 0, 3)
+	for _, p := range []string{d.Title, d.Section, d.Edition} {
+		if p != "" {
+			parts = append(parts, p)
+		}
+	}
+	return strings.Join(parts, ", ")
+}
+
+// Ref is where one value comes from.
+type Ref struct {
+	Document *Document
+	Section  string // place in the document, when it differs from the document's own
+	Mark     Mark
+	Tier     Tier
+}
+
+// Documented reports whether the value can carry a claim: it was read, or
+// derived from what was read, in the handbook or a rule, or came with the
+// caller's paper.
+func (r Ref) Documented() bool {
+	switch r.Mark {
+	case Read, Derived:
+		return r.Tier == Handbook || r.Tier == Fact
+	case Caller:
+		return true
+	}
+	return false
+}
+
+// Citation writes the reference in one line.
+func (r Ref) Citation() string {
+	if r.Document == nil {
+		return r.Section
+	}
+	if r.Section == "" {
+		return r.Document.Citation()
+	}
+	return r.Document.Citation() + ", " + r.Section
+}
