@@ -10,8 +10,7 @@ import (
 	"unicode/utf8"
 )
 
-// Reason is a machine-readable cause. Reasons are never renamed; an entry for
-// each stands in docs/errors.md.
+// Reason is a machine-readable cause. Reasons are never renamed.
 type Reason string
 
 // Reasons of the library.

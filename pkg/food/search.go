@@ -5,6 +5,8 @@ import (
 	"strings"
 	"sync"
 	"unicode"
+
+	"example.com/ozeq/pkg/spelling"
 )
 
 // Match is a food offered for what somebody typed.
@@ -134,7 +136,7 @@ func (x *index) near(w string) []nearWord {
 		case len(w) >= 3 && strings.HasPrefix(k, w):
 			out = append(out, nearWord{k, 12})
 		case slips > 0 && abs(len(k)-len(w)) <= slips && len(k) > 2:
-			if d := distance(w, k, slips); d <= slips {
+			if d := spelling.Distance(w, k, slips); d <= slips {
 				out = append(out, nearWord{k, 13 - 4*d})
 			}
 		}
@@ -168,39 +170,4 @@ func singular(w string) string {
 		return w[:len(w)-1]
 	}
 	return w
-}
-
-// distance counts slips between two words: a letter more, less, other, or two
-// swapped. It stops counting past limit.
-func distance(a, b string, limit int) int {
-	const most = 32
-	if len(a) > most || len(b) > most {
-		return limit + 1
-	}
-	var rows [3][most + 1]int
-	prev2, prev, cur := &rows[0], &rows[1], &rows[2]
-	for j := range len(b) + 1 {
-		prev[j] = j
-	}
-	for i := 1; i <= len(a); i++ {
-		cur[0] = i
-		least := i
-		for j := 1; j <= len(b); j++ {
-			cost := 1
-			if a[i-1] == b[j-1] {
-				cost = 0
-			}
-			d := min(prev[j]+1, cur[j-1]+1, prev[j-1]+cost)
-			if i > 1 && j > 1 && a[i-1] == b[j-2] && a[i-2] == b[j-1] {
-				d = min(d, prev2[j-2]+1)
-			}
-			cur[j] = d
-			least = min(least, d)
-		}
-		if least > limit {
-			return limit + 1
-		}
-		prev2, prev, cur = prev, cur, prev2
-	}
-	return prev[len(b)]
 }

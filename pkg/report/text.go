@@ -437,3 +437,14 @@ func wrap(s string, width int) []string {
 	}
 	return lines
 }
+
+// Steps writes every step of the record in words, numbered from 1.
+func Steps(w io.Writer, r *credit.Record) error {
+	t := &text{r: r}
+	t.section("EVERY STEP")
+	for i := range r.Steps {
+		t.para(fmt.Sprintf(" %3d. ", i+1), clean(StepText(r, i))+" ("+r.Steps[i].Rule+")")
+	}
+	_, err := io.WriteString(w, t.b.String())
+	return err
+}

@@ -1,0 +1,160 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"strings"
+
+	"github.com/spf13/cobra"
+	"google.golang.org/protobuf/proto"
+
+	"example.com/ozeq/pkg/credit"
+	"example.com/ozeq/pkg/fault"
+	"example.com/ozeq/pkg/food"
+	"example.com/ozeq/pkg/report"
+	"example.com/ozeq/pkg/rules"
+	"example.com/ozeq/pkg/wire"
+)
+
+// creditFlags are the flags of `ozeq credit`.
+type creditFlags struct {
+	on      string
+	program string
+	format  string
+	explain bool
+	strict  bool
+}
+
+func creditCommand() *cobra.Command {
+	var f creditFlags
+	cmd := &cobra.Command{
+		Use:   "credit FILE...",
+		Short: "Credit recipes or products and print the crediting record",
+		Long: "Credit recipes or products and print the crediting record of each. A file holds one\n" +
+			"request, as YAML or JSON; - reads standard input. Files are answered in the order\n" +
+			"given; one with something to mend does not stop the others.",
+		Example: "  ozeq credit recipe.yaml\n  ozeq credit --on 2026-10-05 --format json recipe.yaml\n  ozeq credit --strict *.yaml",
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) == 0 {
+				return errors.New("name at least one file to credit, or - for standard input")
+			}
+			return nil
+		},
+		RunE: func(cmd *cobra.Command, args []string) error { return runCredit(cmd, args, f) },
+	}
+	cmd.Flags().StringVar(&f.on, "on", "", "date of service, YYYY-MM-DD, in place of the file's")
+	cmd.Flags().StringVar(&f.program, "program", "", "program id, in place of the file's")
+	cmd.Flags().StringVar(&f.format, "format", "text", "text or json")
+	cmd.Flags().BoolVar(&f.explain, "explain", false, "write every step out in words")
+	cmd.Flags().BoolVar(&f.strict, "strict", false, "exit with 3 when a credit is not documented")
+	return cmd
+}
+
+func engine() (*credit.Engine, error) {
+	rs, err := rules.Default()
+	if err != nil {
+		return nil, fmt.Errorf("%w: %w", errInternal, err)
+	}
+	cat, err := food.Default()
+	if err != nil {
+		return nil, fmt.Errorf("%w: %w", errInternal, err)
+	}
+	return credit.New(rs, cat), nil
+}
+
+func runCredit(cmd *cobra.Command, args []string, f creditFlags) error {
+	if f.format != "text" && f.format != "json" {
+		return fmt.Errorf("--format is %q: want text or json", f.format)
+	}
+	eng, err := engine()
+	if err != nil {
+		return err
+	}
+	code := exitOK
+	for i, name := range args {
+		data, err := readInput(cmd.InOrStdin(), name)
+		if err != nil {
+			fmt.Fprintln(cmd.ErrOrStderr(), "ozeq:", err)
+			code = exitBadInput
+			continue
+		}
+		if f.format == "text" && i > 0 {
+			fmt.Fprint(cmd.OutOrStdout(), "\n", strings.Repeat("=", report.Width), "\n\n")
+		}
+		rec, err := creditOne(eng, data, f)
+		var faults *fault.List
+		switch {
+		case errors.As(err, &faults):
+			code = exitBadInput
+			err = writeFaults(cmd, name, faults, f.format)
+		case err == nil:
+			err = writeRecord(cmd.OutOrStdout(), rec, f)
+			if f.strict && code == exitOK && !rec.AllDocumented() {
+				code = exitStrict
+			}
+		}
+		if err != nil {
+			return fmt.Errorf("%w: %w", errInternal, err)
+		}
+	}
+	if code != exitOK {
+		return exit(code)
+	}
+	return nil
+}
+
+// readInput reads a file, or standard input for -, up to what a request may
+// take.
+func readInput(in io.Reader, name string) ([]byte, error) {
+	if name != "-" {
+		file, err := os.Open(name)
+		if err != nil {
+			return nil, err
+		}
+		defer file.Close()
+		in = file
+	}
+	return io.ReadAll(io.LimitReader(in, wire.MaxRequest+1))
+}
+
+func creditOne(eng *credit.Engine, data []byte, f creditFlags) (*credit.Record, error) {
+	m, shape := wire.ReadRequest(data, wire.FormatOf(data))
+	if m == nil {
+		return nil, shape.Err()
+	}
+	if f.on != "" {
+		m.ServiceDate = f.on
+	}
+	if f.program != "" {
+		m.Program = f.program
+	}
+	return wire.Credit(eng, m, shape)
+}
+
+func writeFaults(cmd *cobra.Command, name string, l *fault.List, format string) error {
+	if format == "json" {
+		return writeJSON(cmd.OutOrStdout(), wire.Faults(l))
+	}
+	return report.Faults(cmd.ErrOrStderr(), name, l)
+}
+
+func writeRecord(w io.Writer, rec *credit.Record, f creditFlags) error {
+	if f.format == "json" {
+		return writeJSON(w, wire.Record(rec, f.explain))
+	}
+	if err := report.Text(w, rec); err != nil || !f.explain {
+		return err
+	}
+	return report.Steps(w, rec)
+}
+
+func writeJSON(w io.Writer, m proto.Message) error {
+	text, err := wire.MarshalJSON(m)
+	if err != nil {
+		return err
+	}
+	_, err = w.Write(text)
+	return err
+}

@@ -1,0 +1,141 @@
+package wire
+
+import (
+	"strconv"
+
+	"google.golang.org/protobuf/reflect/protoreflect"
+
+	"example.com/ozeq/pkg/fault"
+	"example.com/ozeq/pkg/spelling"
+)
+
+// decode fills a message from a tree and reports every place the two do not
+// fit. What fits is filled in, so that the content can be checked too.
+func decode(n *node, m protoreflect.Message, path string, faults *fault.List) {
+	if n.kind != object {
+		wrongType(n, path, "an object with fields", faults)
+		return
+	}
+	fields := m.Descriptor().Fields()
+	for _, name := range n.repeat {
+		faults.Add(fault.Fault{Reason: fault.DuplicateField, Path: fault.Field(path, clipName(name)), Want: "each field once", Fix: "Keep one of the two."})
+	}
+	for i, name := range n.names {
+		at := fault.Field(path, clipName(name))
+		fd := fields.ByJSONName(name)
+		if fd == nil {
+			fd = fields.ByName(protoreflect.Name(name))
+		}
+		if fd == nil {
+			unknownField(fields, name, at, faults)
+			continue
+		}
+		if m.Has(fd) {
+			faults.Add(fault.Fault{Reason: fault.DuplicateField, Path: at, Want: "each field once; both its spellings are here", Fix: "Keep " + fd.JSONName() + "."})
+			continue
+		}
+		field(&n.items[i], m, fd, at, faults)
+	}
+}
+
+func field(n *node, m protoreflect.Message, fd protoreflect.FieldDescriptor, path string, faults *fault.List) {
+	switch {
+	case fd.IsMap():
+		if n.kind != object {
+			wrongType(n, path, "an object of names and values", faults)
+			return
+		}
+		for _, name := range n.repeat {
+			faults.Add(fault.Fault{Reason: fault.DuplicateField, Path: fault.Field(path, clipName(name)), Want: "each name once", Fix: "Keep one of the two."})
+		}
+		for i, name := range n.names {
+			if v, ok := scalar(&n.items[i], fd.MapValue(), fault.Field(path, clipName(name)), faults); ok {
+				m.Mutable(fd).Map().Set(protoreflect.ValueOfString(name).MapKey(), v)
+			}
+		}
+	case fd.IsList():
+		if n.kind != list {
+			wrongType(n, path, "a list", faults)
+			return
+		}
+		items := m.Mutable(fd).List()
+		for i := range n.items {
+			at := fault.Index(path, i)
+			if fd.Message() != nil {
+				item := items.NewElement()
+				decode(&n.items[i], item.Message(), at, faults)
+				items.Append(item)
+			} else if v, ok := scalar(&n.items[i], fd, at, faults); ok {
+				items.Append(v)
+			}
+		}
+	case fd.Message() != nil:
+		decode(n, m.Mutable(fd).Message(), path, faults)
+	default:
+		if v, ok := scalar(n, fd, path, faults); ok {
+			m.Set(fd, v)
+		}
+	}
+}
+
+// scalar reads a text, a whole number or a truth value.
+func scalar(n *node, fd protoreflect.FieldDescriptor, path string, faults *fault.List) (protoreflect.Value, bool) {
+	switch fd.Kind() {
+	case protoreflect.StringKind:
+		if n.kind == text || n.kind == plain {
+			return protoreflect.ValueOfString(n.text), true
+		}
+		wrongType(n, path, "text in quotes", faults)
+	case protoreflect.BoolKind:
+		if (n.kind == boolean || n.kind == plain) && (n.text == "true" || n.text == "false") {
+			return protoreflect.ValueOfBool(n.text == "true"), true
+		}
+		wrongType(n, path, "true or false", faults)
+	case protoreflect.Int32Kind:
+		if n.kind == number || n.kind == plain {
+			if v, err := strconv.ParseInt(n.text, 10, 32); err == nil && n.text[0] != '+' {
+				return protoreflect.ValueOfInt32(int32(v)), true
+			}
+		}
+		wrongType(n, path, "a whole number without quotes, such as 48", faults)
+	default:
+		wrongType(n, path, "a field this program can read", faults)
+	}
+	return protoreflect.Value{}, false
+}
+
+func wrongType(n *node, path, want string, faults *fault.List) {
+	found := n.text
+	if found == "" {
+		found = n.kind.String()
+	}
+	fix := "Here stands " + n.kind.String() + "."
+	if n.kind == null {
+		fix = "Leave the field out instead of writing null."
+	}
+	faults.Add(fault.Fault{Reason: fault.WrongType, Path: path, Value: found, Want: want, Fix: fix})
+}
+
+func unknownField(fields protoreflect.FieldDescriptors, name, path string, faults *fault.List) {
+	names := make([]string, fields.Len())
+	for i := range names {
+		names[i] = fields.Get(i).JSONName()
+	}
+	f := fault.Fault{Reason: fault.UnknownField, Path: path, Value: name, Want: "one of the fields known here", Fix: "Take it out."}
+	if near := spelling.Nearest(name, names); near != "" {
+		f.Fix = "Did you mean " + near + "?"
+	} else {
+		all := ""
+		for i, n := range names {
+			if i > 0 {
+				all += ", "
+			}
+			all += n
+		}
+		f.Want = "one of " + all
+	}
+	faults.Add(f)
+}
+
+// clipName keeps a name in a path readable.
+func clipName(name string) string { return fault.Clip(name) }

@@ -1,0 +1,182 @@
+package wire
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"io"
+	"strings"
+	"unicode/utf8"
+
+	"example.com/ozeq/pkg/fault"
+)
+
+// Bounds of a request.
+const (
+	MaxRequest = 1 << 20 // bytes
+	MaxDepth   = 32
+)
+
+// kind is what a value of the text is.
+type kind uint8
+
+const (
+	null kind = iota
+	object
+	list
+	text
+	number
+	boolean
+	plain // a YAML scalar without quotes: text, a number or a boolean, as the field asks
+)
+
+func (k kind) String() string {
+	return [...]string{"null", "an object", "a list", "text", "a number", "true or false", "a plain value"}[k]
+}
+
+// node is a value of the text with its source spelling; numbers are never read
+// as floats.
+type node struct {
+	kind   kind
+	text   string
+	names  []string // of an object, beside items
+	items  []node
+	repeat []string // names given twice
+}
+
+// Format is how a request is written.
+type Format uint8
+
+// The formats.
+const (
+	JSON Format = iota + 1
+	YAML
+)
+
+// FormatOf guesses the format: JSON when the first character that is not space
+// is a brace, else YAML.
+func FormatOf(data []byte) Format {
+	if t := bytes.TrimLeft(data, " \t\r\n"); len(t) > 0 && t[0] == '{' {
+		return JSON
+	}
+	return YAML
+}
+
+// parse reads text into a tree. A tree comes back only without a fault of
+// syntax.
+func parse(data []byte, f Format) (node, bool, *fault.List) {
+	var faults fault.List
+	switch {
+	case len(data) > MaxRequest:
+		faults.Add(fault.Fault{Reason: fault.TooLarge, Value: fmt.Sprintf("%d bytes", len(data)), Want: fmt.Sprintf("at most %d bytes", MaxRequest), Fix: "Send one recipe at a time."})
+	case !utf8.Valid(data):
+		faults.Add(fault.Fault{Reason: fault.NotUTF8, Want: "text in UTF-8", Fix: "Save the file as UTF-8."})
+	case bytes.ContainsFunc(data, func(r rune) bool { return r == 0 || r == 0xfeff }):
+		faults.Add(fault.Fault{Reason: fault.BadSyntax, Want: "text without byte order marks and zero bytes", Fix: "Save the file as plain UTF-8."})
+	}
+	if len(faults.Faults) > 0 {
+		return node{}, false, &faults
+	}
+	var n node
+	var ok bool
+	if f == JSON {
+		n, ok = parseJSON(data, &faults)
+	} else {
+		n, ok = parseYAML(data, &faults)
+	}
+	return n, ok, &faults
+}
+
+func parseJSON(data []byte, faults *fault.List) (node, bool) {
+	dec := json.NewDecoder(bytes.NewReader(data))
+	dec.UseNumber()
+	n, err := jsonValue(dec, 0)
+	if err == nil {
+		if _, extra := dec.Token(); extra != io.EOF {
+			err = fmt.Errorf("more text after the end of the request")
+		}
+	}
+	if err != nil {
+		reason, fix := fault.BadSyntax, "Check commas, quotes and braces there."
+		if err == errDeep {
+			reason, fix = fault.TooDeep, "A request is never that deep."
+		}
+		faults.Add(fault.Fault{Reason: reason, Value: place(data, dec.InputOffset()), Want: "valid JSON: " + err.Error(), Fix: fix})
+		return node{}, false
+	}
+	return n, true
+}
+
+var errDeep = fmt.Errorf("nested more than %d deep", MaxDepth)
+
+// place turns an offset into a line and column.
+func place(data []byte, offset int64) string {
+	offset = min(offset, int64(len(data)))
+	before := string(data[:offset])
+	line := strings.Count(before, "\n") + 1
+	col := len(before) - strings.LastIndex(before, "\n")
+	return fmt.Sprintf("line %d, column %d", line, col)
+}
+
+func jsonValue(dec *json.Decoder, depth int) (node, error) {
+	if depth > MaxDepth {
+		return node{}, errDeep
+	}
+	tok, err := dec.Token()
+	if err == io.EOF {
+		return node{}, io.ErrUnexpectedEOF
+	}
+	if err != nil {
+		return node{}, err
+	}
+	switch v := tok.(type) {
+	case string:
+		return node{kind: text, text: v}, nil
+	case json.Number:
+		return node{kind: number, text: v.String()}, nil
+	case bool:
+		return node{kind: boolean, text: fmt.Sprint(v)}, nil
+	case nil:
+		return node{kind: null}, nil
+	case json.Delim:
+		n := node{kind: object}
+		if v == '[' {
+			n.kind = list
+		}
+		for dec.More() {
+			name := ""
+			if n.kind == object {
+				key, err := dec.Token()
+				if err != nil {
+					return node{}, err
+				}
+				name, _ = key.(string)
+			}
+			item, err := jsonValue(dec, depth+1)
+			if err != nil {
+				return node{}, err
+			}
+			n.add(name, item)
+		}
+		_, err := dec.Token() // the closing bracket
+		if err == io.EOF {
+			err = io.ErrUnexpectedEOF
+		}
+		return n, err
+	}
+	return node{}, fmt.Errorf("unexpected %v", tok)
+}
+
+// add appends an item, noting a name given twice.
+func (n *node) add(name string, item node) {
+	if n.kind == object {
+		for _, x := range n.names {
+			if x == name {
+				n.repeat = append(n.repeat, name)
+				return
+			}
+		}
+		n.names = append(n.names, name)
+	}
+	n.items = append(n.items, item)
+}
