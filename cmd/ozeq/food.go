@@ -119,7 +119,7 @@ func showFood(w io.Writer, f *food.Food) {
 	}
 	fmt.Fprintln(w, "  Figures")
 	for _, g := range f.Figures {
-		what := g.Text + " " + g.Counts
+		what := g.Text + " " + g.Record.Unit
 		if g.Kind == food.Servings {
 			what = g.Component.String() + ": " + what
 		}

@@ -49,7 +49,7 @@ func (w *work) worksheet(cr *Credit) {
 			}
 		}
 		if cut := start.Cut(worksheetPlaces); !cut.Equal(start) {
-			value = value.Mul(cut).Quo(start)
+			value = cut.Mul(value.Quo(start))
 		}
 		total = total.Add(value.Cut(worksheetPlaces))
 	}
@@ -83,8 +83,8 @@ func (w *work) pooledBefore(i int) bool {
 
 // otherOunce repeats the sum with the other grams in an ounce.
 func (w *work) otherOunce(cr *Credit) {
-	v, err := w.rs.Get("measure/grams-per-ounce")
-	if err != nil {
+	v := w.value(gramsPerOunce)
+	if v == nil {
 		return
 	}
 	other, basis := legalOunce, ExactOunce

@@ -21,51 +21,72 @@ type chain struct {
 	rule  string // rule that calls for it
 }
 
-const maxLinks = 8
+const maxLinks = 6
 
+var ouncesPerPound = fact("unit/oz-per-lb", "Ounces in one pound", "16", "oz", exact.Int(16))
+
+// fact makes a figure that needs no source.
+func fact(id, name, text, unit string, value exact.Number) Figure {
+	return Figure{ID: id, Name: name, Text: text, Unit: unit, Used: value, Source: source.Ref{Mark: source.Read, Section: "a fact of measure"}}
+}
+
+// link is one factor. What it points to gives the value: a *food.Figure, a
+// *rules.Value, a *rules.Step (its least weight) or a *Figure of a fact.
 type link struct {
+	figure any
 	op     Op
-	figure any // *food.Figure, *rules.Value, *rules.Step, or nil for a plain number
-	value  exact.Number
+}
+
+// record returns the figure as records carry it.
+func (l *link) record() *Figure {
+	switch g := l.figure.(type) {
+	case *food.Figure:
+		return &g.Record
+	case *rules.Value:
+		return &g.Record
+	case *rules.Step:
+		return &g.Record
+	}
+	return l.figure.(*Figure)
 }
 
 func begin(start exact.Number, unit *measure.Unit, rule string) chain {
 	return chain{start: start, unit: unit, value: start, rule: rule}
 }
 
-func (c *chain) add(l link) {
-	c.links[c.n] = l
+func (c *chain) add(op Op, figure any, v exact.Number) {
+	c.links[c.n] = link{figure, op}
 	c.n++
-	if l.op == Times {
-		c.value = c.value.Mul(l.value)
+	if op == Times {
+		c.value = c.value.Mul(v)
 	} else {
-		c.value = c.value.Quo(l.value)
+		c.value = c.value.Quo(v)
 	}
 }
 
 // plain multiplies or divides by a fact of measure.
-func (c *chain) plain(op Op, v exact.Number) { c.add(link{op, nil, v}) }
+func (c *chain) plain(op Op, f *Figure) { c.add(op, f, f.Used) }
 
 // food multiplies or divides by a figure of the food.
 func (c *chain) food(op Op, g *food.Figure) {
-	c.add(link{op, g, g.Rate})
-	c.rank = max(c.rank, distance(g.Source))
+	c.add(op, g, g.Rate)
+	c.rank = max(c.rank, distance(&g.Source))
 }
 
 // by multiplies or divides by a rule value.
 func (c *chain) by(op Op, v *rules.Value) {
-	c.add(link{op, v, v.Number})
-	c.rank = max(c.rank, distance(v.Source))
+	c.add(op, v, v.Number)
+	c.rank = max(c.rank, distance(&v.Source))
 }
 
 // byStep divides by the weight of a row of a table.
 func (c *chain) byStep(s *rules.Step) {
-	c.add(link{DividedBy, s, s.Least})
-	c.rank = max(c.rank, distance(s.Source))
+	c.add(DividedBy, s, s.Least)
+	c.rank = max(c.rank, distance(&s.Source))
 }
 
 // distance ranks a source: 0 can carry a claim, more is further from it.
-func distance(r source.Ref) int {
+func distance(r *source.Ref) int {
 	switch {
 	case r.Documented():
 		return 0
@@ -90,12 +111,7 @@ func (c *chain) better(d *chain) bool {
 func (w *work) write(c *chain, comp food.Component, sub food.Subgroup, ingredient int, outcome Outcome) int {
 	n := len(w.terms)
 	for i := range c.n {
-		l := &c.links[i]
-		fig := -1
-		if l.figure != nil {
-			fig = w.figure(l.figure)
-		}
-		w.terms = append(w.terms, Term{Op: l.op, Figure: fig, Step: -1, Value: l.value})
+		w.terms = append(w.terms, w.with(c.links[i].op, c.links[i].record()))
 	}
 	return w.step(Step{Rule: c.rule, Operation: Amount, Component: comp, Subgroup: sub, Ingredient: ingredient,
 		Start: c.start, Unit: c.unit, Terms: w.terms[n:len(w.terms):len(w.terms)], Value: c.value, Outcome: outcome})

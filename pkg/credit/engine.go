@@ -6,6 +6,7 @@ import (
 	"slices"
 	"sort"
 	"strconv"
+	"sync"
 
 	"example.com/ozeq/pkg/exact"
 	"example.com/ozeq/pkg/fault"
@@ -20,6 +21,7 @@ import (
 type Engine struct {
 	rules   *rules.Rules
 	catalog *food.Catalog
+	scratch sync.Pool // of *work
 }
 
 // New returns an engine over rules and a catalog.
@@ -54,14 +56,15 @@ func (e *Engine) Credit(req Request) (*Record, error) {
 	if err != nil {
 		return nil, err
 	}
-	w.rec.IDs = IDs{RuleSet: w.rs.ID(), Catalog: w.cat.Digest(), Request: digest(&req)}
+	defer e.release(w)
+	w.rec.IDs = IDs{RuleSet: w.rs.ID(), Catalog: w.cat.Digest(), Request: w.digest(&req)}
 	w.rec.Options = w.rs.Options
 	if req.Product != nil {
 		w.product(req.Product)
 	} else {
 		w.recipe(req.Recipe)
 	}
-	if err := w.faults.Err(); err != nil {
+	if err := w.failure(); err != nil {
 		return nil, err
 	}
 	w.findings()
@@ -76,12 +79,13 @@ func (e *Engine) Credits(req Request) ([]Credit, error) {
 	if err != nil {
 		return nil, err
 	}
+	defer e.release(w)
 	if req.Product != nil {
 		w.product(req.Product)
 	} else {
 		w.recipe(req.Recipe)
 	}
-	if err := w.faults.Err(); err != nil {
+	if err := w.failure(); err != nil {
 		return nil, err
 	}
 	return w.rec.Credits, nil
@@ -94,15 +98,59 @@ type work struct {
 	rec    *Record
 	full   bool // write the ledger and everything beside the credits
 	faults fault.List
-	used   []any // pointer behind each of rec.Figures
+	values [ruleKeys]*rules.Value // of the rule set of
+	of     *rules.RuleSet
+	made   *Figure      // servings made
+	total  exact.Number // of the batch, of the component last added up
+	opts   []option
 	terms  []Term
 	parts  []part
+	text   []byte // canonical form of the request
+}
+
+// failure returns the faults found, apart from the scratch space.
+func (w *work) failure() error {
+	if len(w.faults.Faults) == 0 {
+		return nil
+	}
+	faults := w.faults
+	return &faults
+}
+
+// block is a record with room for what most records hold.
+type block struct {
+	record   Record
+	credits  [2]Credit
+	findings [4]Finding
+	figures  [8]*Figure
+	made     Figure
+}
+
+// release gives a request's scratch space back for the next one.
+func (e *Engine) release(w *work) {
+	clear(w.parts)
+	w.faults, w.rec, w.cat, w.rs, w.terms, w.total, w.made = fault.List{}, nil, nil, nil, nil, exact.Number{}, nil
+	w.parts = w.parts[:0]
+	e.scratch.Put(w)
 }
 
 // start resolves what does not depend on the foods, and collects all faults of
 // the request's shape.
 func (e *Engine) start(req *Request, full bool) (*work, error) {
-	w := &work{full: full, rec: &Record{On: req.On}}
+	w, _ := e.scratch.Get().(*work)
+	if w == nil {
+		w = &work{parts: make([]part, 0, 32)}
+	}
+	w.full = full
+	if full {
+		// What a record of ordinary size holds, in one piece of memory.
+		b := new(block)
+		w.rec = &b.record
+		w.rec.Credits, w.rec.Findings, w.rec.Figures = b.credits[:0], b.findings[:0], b.figures[:0]
+	} else {
+		w.rec = new(Record)
+	}
+	w.rec.On = req.On
 	switch {
 	case req.Recipe == nil && req.Product == nil:
 		w.faults.Add(fault.Fault{Reason: fault.Missing, Path: "recipe", Want: "a recipe or a product", Fix: "Give the recipe to credit."})
@@ -129,6 +177,9 @@ func (e *Engine) start(req *Request, full bool) (*work, error) {
 		return nil, w.faults.Err()
 	}
 	w.rec.Program = w.rs.Program
+	if w.of != w.rs {
+		w.values, w.of = [ruleKeys]*rules.Value{}, w.rs
+	}
 	if len(w.faults.Faults) > 0 {
 		w.checkFoods(req.Recipe)
 		return nil, w.faults.Err()
@@ -184,8 +235,8 @@ func path(i int, field string) string {
 }
 
 // digest names the request by its values.
-func digest(req *Request) string {
-	b := make([]byte, 0, 2048)
+func (w *work) digest(req *Request) string {
+	b := w.text[:0]
 	if req.Recipe != nil {
 		b = req.Recipe.AppendCanonical(b)
 	}
@@ -199,7 +250,7 @@ func digest(req *Request) string {
 		b = append(b, p.ExhibitAGroup...)
 	}
 	b = append(b, '|')
-	b = append(b, req.On.String()...)
+	b = req.On.Append(b)
 	b = append(b, '|')
 	b = append(b, req.Program...)
 	if len(req.Options) > 0 {
@@ -218,6 +269,7 @@ func digest(req *Request) string {
 	for i := range req.Foods {
 		b = req.Foods[i].AppendCanonical(b)
 	}
+	w.text = b
 	sum := sha256.Sum256(b)
 	var text [7 + 32]byte
 	copy(text[:], "sha256:")
@@ -226,22 +278,19 @@ func digest(req *Request) string {
 }
 
 // figure returns the index of a figure in the record, adding it on first use.
-// The pointer is a *food.Figure, *rules.Value or *rules.Step.
-func (w *work) figure(p any) int {
-	if i := slices.Index(w.used, p); i >= 0 {
+func (w *work) figure(g *Figure) int {
+	if i := slices.Index(w.rec.Figures, g); i >= 0 {
 		return i
 	}
-	w.used = append(w.used, p)
-	switch g := p.(type) {
-	case *food.Figure:
-		w.rec.Figures = append(w.rec.Figures, Figure{ID: g.ID, Name: g.Label, Text: g.Text, Unit: g.Counts, Size: g.SizeText, Used: g.Rate, Source: g.Source})
-	case *rules.Value:
-		w.rec.Figures = append(w.rec.Figures, Figure{ID: g.Rule.ID, Name: g.Rule.Title, Text: g.Text, Unit: g.Rule.Unit, Used: g.Number, Source: g.Source, Rule: true})
-	case *rules.Step:
-		w.rec.Figures = append(w.rec.Figures, Figure{ID: g.ID(), Name: g.Label, Text: g.LeastText, Unit: g.Unit, Used: g.Least, Source: g.Source, Rule: true})
-	}
-	return len(w.used) - 1
+	w.rec.Figures = append(w.rec.Figures, g)
+	return len(w.rec.Figures) - 1
 }
+
+// with returns a term with a figure.
+func (w *work) with(op Op, g *Figure) Term { return Term{op, int32(w.figure(g)), -1} }
+
+// from returns a term with an earlier step.
+func from(op Op, step int) Term { return Term{op, -1, int32(step)} }
 
 // step adds a step to the ledger and returns its index.
 func (w *work) step(s Step) int {

@@ -9,7 +9,6 @@ import (
 
 // findings collects what to know and to check.
 func (w *work) findings() {
-	w.rec.Findings = make([]Finding, 0, 8)
 	w.estimates()
 	for i := range w.rec.Ingredients {
 		l := &w.rec.Ingredients[i]
@@ -44,8 +43,8 @@ func (w *work) estimates() {
 				continue
 			}
 			for _, t := range s.Terms {
-				if t.Figure >= 0 && !w.rec.Figures[t.Figure].Source.Documented() && !slices.Contains(figs, t.Figure) {
-					figs = append(figs, t.Figure)
+				if t.Figure >= 0 && !w.rec.Figures[t.Figure].Source.Documented() && !slices.Contains(figs, int(t.Figure)) {
+					figs = append(figs, int(t.Figure))
 				}
 			}
 		}
@@ -56,7 +55,10 @@ func (w *work) estimates() {
 // wholeGrain reports the whole share of the creditable grain, which decides
 // whether the dish can be whole grain-rich.
 func (w *work) wholeGrain() {
-	var whole, all exact.Number
+	if w.total.IsZero() {
+		return
+	}
+	whole, some, all := exact.Number{}, false, true
 	for i := range w.parts {
 		p := &w.parts[i]
 		if p.component != food.Grains {
@@ -64,15 +66,25 @@ func (w *work) wholeGrain() {
 		}
 		switch p.food.GrainKind {
 		case food.WholeGrain, food.Nixtamalized:
-			whole = whole.Add(p.opt.chain.value)
+			some = true
 		case food.MixedGrain:
 			return // not known
+		default:
+			all = false
 		}
-		all = all.Add(p.opt.chain.value)
 	}
-	if !all.IsZero() {
-		w.find(Finding{Severity: Note, Reason: WholeGrainShare, Component: food.Grains, Ingredient: -1, Share: whole.Quo(all)})
+	switch {
+	case all:
+		whole = w.total
+	case some:
+		for i := range w.parts {
+			p := &w.parts[i]
+			if p.component == food.Grains && (p.food.GrainKind == food.WholeGrain || p.food.GrainKind == food.Nixtamalized) {
+				whole = whole.Add(p.opt.chain.value)
+			}
+		}
 	}
+	w.find(Finding{Severity: Note, Reason: WholeGrainShare, Component: food.Grains, Ingredient: -1, Share: whole.Quo(w.total)})
 }
 
 // careAges are the programs that serve children under four, where choking and

@@ -21,8 +21,8 @@ func (w *work) grain(a amount, group, dish, wanted string, opts []option) []opti
 	}
 	if f.Traits.Has(food.Popcorn) && a.q.Dimension() == measure.Volume {
 		cups, _ := a.q.In(measure.Cup)
-		c := begin(cups, measure.Cup, "grains/cups/popcorn")
-		w.rule(&c, DividedBy, "grains/cups/popcorn")
+		c := begin(cups, measure.Cup, popcornCups.id())
+		w.rule(&c, DividedBy, popcornCups)
 		return offer(opts, "popped", &c)
 	}
 	baked, cooked := "baked in", "cooked as cereal"
@@ -47,19 +47,19 @@ func (w *work) grain(a amount, group, dish, wanted string, opts []option) []opti
 // creditableGrain divides grams of creditable grain by the grams in one ounce
 // equivalent, or in one serving, for the way the grain is used.
 func (w *work) creditableGrain(a amount, how string, use food.GrainUse, opts []option) []option {
-	rule := "grains/grams/baked"
+	rule := bakedGrams
 	switch {
 	case !w.ozEq() && how == "baked in":
-		rule = "grains/grams/serving"
+		rule = servingGrams
 	case !w.ozEq():
-		rule = "grains/grams/serving-dry"
+		rule = servingDryGrams
 	case how == "baked in":
 	case use == food.Cereal:
-		rule = "grains/grams/cereal"
+		rule = cerealGrams
 	default:
-		rule = "grains/grams/cooked"
+		rule = cookedGrams
 	}
-	c, ok := w.grams(a, rule)
+	c, ok := w.grams(a, rule.id())
 	if !ok {
 		return opts
 	}
@@ -75,14 +75,14 @@ func (w *work) creditableGrain(a amount, how string, use food.GrainUse, opts []o
 
 // cookedGrain credits grain measured cooked.
 func (w *work) cookedGrain(a amount, wanted string, opts []option) []option {
-	rule := "grains/cups/cooked"
+	rule := cookedCups
 	if !w.ozEq() {
-		rule = "grains/cups/serving-cooked"
+		rule = servingCookedCups
 	}
 	switch a.q.Dimension() {
 	case measure.Volume:
 		cups, _ := a.q.In(measure.Cup)
-		c := begin(cups, measure.Cup, rule)
+		c := begin(cups, measure.Cup, rule.id())
 		w.rule(&c, DividedBy, rule)
 		return offer(opts, "cooked", &c)
 	case measure.Mass:
@@ -94,7 +94,7 @@ func (w *work) cookedGrain(a amount, wanted string, opts []option) []option {
 		if cup == nil {
 			return opts
 		}
-		c := w.weigh(a.q, measure.Gram, rule)
+		c := w.weigh(a.q, measure.Gram, rule.id())
 		c.food(DividedBy, cup)
 		w.rule(&c, DividedBy, rule)
 		return offer(opts, "cooked", &c)
@@ -148,36 +148,13 @@ func (w *work) exhibitA(group string, column *measure.Unit) *rules.Value {
 // ozEq reports whether the program counts grains in ounce equivalents on the
 // day.
 func (w *work) ozEq() bool {
-	v, err := w.rs.Get("grains/unit")
-	return err != nil || v.Text == "oz-eq"
-}
-
-// rule applies a rule value, or adds the fault that it is not in force.
-func (w *work) rule(c *chain, op Op, id string) {
-	v, err := w.rs.Get(id)
-	if err != nil {
-		w.notInForce(err)
-		return
-	}
-	c.by(op, v)
-}
-
-// notInForce adds a fault about a missing rule, once.
-func (w *work) notInForce(err error) {
-	f, ok := err.(fault.Fault)
-	if !ok {
-		return
-	}
-	for _, g := range w.faults.Faults {
-		if g == f {
-			return
-		}
-	}
-	w.faults.Add(f)
+	v := w.value(grainsUnit)
+	return v == nil || v.Text == "oz-eq"
 }
 
 // tableCredit looks a portion's weight up in a table of least weights: whole
-// ounce equivalents first, then the largest printed fraction the rest reaches.
+// ounce equivalents first, then the largest printed fraction the rest reaches,
+// whose row it returns, or nil.
 func tableCredit(weight exact.Number, t *rules.Value) (exact.Number, *rules.Step) {
 	full := &t.Steps[0]
 	whole, rest := weight.RoundDown(full.Least)
@@ -187,7 +164,7 @@ func tableCredit(weight exact.Number, t *rules.Value) (exact.Number, *rules.Step
 			return credit.Add(s.Credit), s
 		}
 	}
-	return credit, full
+	return credit, nil
 }
 
 // portionWeight credits a portion by its weight in Exhibit A.
@@ -197,18 +174,18 @@ func (w *work) portionWeight(weight measure.Quantity, group string) (Credit, boo
 		column = measure.Ounce
 	}
 	t := w.exhibitA(group, column)
-	step, err := w.rs.Get("credit/step/grains")
-	if err != nil {
-		w.notInForce(err)
-	}
-	if t == nil || err != nil {
+	step := w.inForce(stepOf(food.Grains))
+	if t == nil || step == nil {
 		return Credit{}, false
 	}
 	full := &t.Steps[0]
 	cr := Credit{Component: food.Grains, Step: step.Number, Basis: ExhibitAWeight, Exact: weight.Amount().Quo(full.Least)}
 	divided, _ := cr.Exact.RoundDown(step.Number)
 	printed, row := tableCredit(weight.Amount(), t)
-	rank := max(distance(full.Source), distance(row.Source))
+	rank := distance(&full.Source)
+	if row != nil {
+		rank = max(rank, distance(&row.Source))
+	}
 	if w.rs.Options["exhibit-a-fractions"] == "division" {
 		cr.Basis, cr.Credited = ExhibitADivision, divided
 		w.alternative(&cr, ExhibitAWeight, cr.Exact, printed)
@@ -253,12 +230,10 @@ func (w *work) ledgerOfWeight(cr *Credit, weight measure.Quantity, t *rules.Valu
 	if cr.Basis == ExhibitADivision {
 		w.roundDown(cr, divided)
 	} else {
-		// whole ounce equivalents, and the printed fraction the rest reaches
-		whole, _ := weight.Amount().RoundDown(full.Least)
-		terms := w.take(Term{Op: DownTo, Figure: w.figure(full), Step: -1, Value: full.Least},
-			Term{Op: DividedBy, Figure: w.figure(full), Step: -1, Value: full.Least})
-		if credit := cr.Credited.Sub(whole.Quo(full.Least)); credit.Sign() > 0 {
-			terms = w.take(terms[0], terms[1], Term{Op: Plus, Figure: w.figure(row), Step: -1, Value: credit})
+		// Whole ounce equivalents, and the printed fraction the rest reaches.
+		terms := w.take(w.with(DownTo, &full.Record), w.with(DividedBy, &full.Record))
+		if row != nil {
+			terms = w.take(terms[0], terms[1], w.with(Plus, &row.Earns))
 		}
 		w.step(Step{Rule: t.Rule.ID, Operation: LookUp, Component: food.Grains, Ingredient: -1, Start: weight.Amount(), Unit: weight.Unit(),
 			Terms: terms, Value: cr.Credited, Outcome: RoundedDown})
@@ -320,6 +295,7 @@ func (p *Product) check(faults *fault.List) {
 // product credits a bought grain product by its weight.
 func (w *work) product(p *Product) {
 	w.rec.Name, w.rec.Servings = p.Name, 1
+	w.servingsFact(1)
 	w.rec.Portion = recipe.Portion{Name: p.Name, Weight: p.Weight}
 	w.grainsUnit()
 	if cr, ok := w.portionWeight(p.Weight, p.ExhibitAGroup); ok {

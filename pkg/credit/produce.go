@@ -76,16 +76,11 @@ func (w *work) asServed(a amount, comp food.Component, wanted string, opts []opt
 // volumeAsServed turns a running value in cups served into credit before the
 // factors for dried fruit and leafy greens.
 func (w *work) volumeAsServed(c *chain, comp food.Component) {
-	rule, op := "produce/as-served", Times
 	if comp == food.Meats {
-		rule, op = "legumes/cups-per-oz-eq", DividedBy
-	}
-	v, err := w.rs.Get(rule)
-	if err != nil {
-		w.notInForce(err)
+		w.rule(c, DividedBy, legumeCups)
 		return
 	}
-	c.by(op, v)
+	w.rule(c, Times, producePerCup)
 }
 
 // cooking credits a volume measured before cooking and served cooked. It takes
@@ -187,21 +182,12 @@ func (w *work) finish(f *food.Food, state string, c *chain) {
 	if !food.Uncooked(state) {
 		return
 	}
-	rule := ""
 	switch {
 	case f.Traits.Has(food.Leafy) && f.CanCredit(food.Vegetables):
-		rule = "vegetables/raw-leafy-factor"
+		w.rule(c, Times, leafyFactor)
 	case f.Traits.Has(food.DriedFruit) && f.CanCredit(food.Fruits):
-		rule = "fruits/dried-factor"
-	default:
-		return
+		w.rule(c, Times, driedFactor)
 	}
-	v, err := w.rs.Get(rule)
-	if err != nil {
-		w.notInForce(err)
-		return
-	}
-	c.by(Times, v)
 }
 
 // driedServed returns how many cups of dried fruit as served lie behind a
@@ -210,7 +196,7 @@ func (w *work) driedServed(f *food.Food, state string, value exact.Number) exact
 	if !f.Traits.Has(food.DriedFruit) || !food.Uncooked(state) {
 		return exact.Number{}
 	}
-	if v, err := w.rs.Get("fruits/dried-factor"); err == nil && !v.Number.IsZero() {
+	if v := w.value(driedFactor); v != nil && !v.Number.IsZero() {
 		return value.Quo(v.Number)
 	}
 	return exact.Number{}

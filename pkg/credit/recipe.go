@@ -2,6 +2,7 @@ package credit
 
 import (
 	"slices"
+	"strconv"
 
 	"example.com/ozeq/pkg/exact"
 	"example.com/ozeq/pkg/fault"
@@ -16,8 +17,8 @@ type part struct {
 	food       *food.Food
 	component  food.Component
 	subgroup   food.Subgroup
-	opt        option // the way taken: of several states the lowest credit
-	highest    option // of several states the highest credit
+	opt        option       // the way taken: of several states the lowest credit
+	highest    exact.Number // the highest credit of several states
 	states     []string
 	dried      exact.Number // cups of dried fruit as served, in the batch
 	shared     *food.Figure // cooked share of a meat, for the other defensible answer
@@ -29,17 +30,15 @@ type part struct {
 func (w *work) recipe(r *recipe.Recipe) {
 	n := len(r.Ingredients)
 	w.rec.Name, w.rec.Servings = r.Name, r.Servings
+	w.servingsFact(r.Servings)
 	if len(r.Portions) > 0 {
 		w.rec.Portion = r.Portions[0]
 	}
 	if w.full {
 		w.rec.Ingredients = make([]Line, 0, n)
-		w.rec.Steps = make([]Step, 0, n+16)
-		w.rec.Figures = make([]Figure, 0, n+8)
-		w.terms = make([]Term, 0, 5*n+24)
+		w.rec.Steps = make([]Step, 0, n+6)
+		w.terms = make([]Term, 0, 3*n+6)
 	}
-	w.used = make([]any, 0, n+8)
-	w.parts = make([]part, 0, n)
 	w.grainsUnit()
 	for i := range r.Ingredients {
 		w.ingredient(r, i)
@@ -47,7 +46,6 @@ func (w *work) recipe(r *recipe.Recipe) {
 	if len(w.faults.Faults) > 0 {
 		return
 	}
-	w.rec.Credits = make([]Credit, 0, 6)
 	w.grainsCredit(r)
 	w.sumCredit(food.Meats, food.NoSubgroup)
 	w.sumCredit(food.Fruits, food.NoSubgroup)
@@ -64,25 +62,26 @@ func (w *work) ingredient(r *recipe.Recipe, i int) {
 		return
 	}
 	a := amount{f: f, q: in.Quantity, basis: basisOf(in)}
-	line := Line{Food: f, Name: in.Name, Quantity: in.Quantity, Basis: a.basis, State: in.State, Step: -1}
 	comp, reason := w.componentOf(f, in, i)
 	if comp == food.NoComponent {
-		line.Reason = reason
-		w.line(line)
+		if w.full {
+			w.rec.Ingredients = append(w.rec.Ingredients, Line{Food: f, Name: in.Name, Quantity: in.Quantity, Basis: a.basis, State: in.State, Step: -1, Reason: reason})
+		}
 		return
 	}
-	var buf [4]option
-	opts := buf[:0]
+	opts := w.opts[:0]
 	if comp == food.Grains {
 		opts = w.grain(a, in.ExhibitAGroup, r.ExhibitAGroup, in.State, opts)
 	} else {
 		opts = w.served(a, comp, in.State, opts)
 	}
+	w.opts = opts
 	if len(opts) == 0 {
 		w.noWay(a, comp, in, i)
 		return
 	}
-	p := part{ingredient: i, food: f, component: comp, step: -1}
+	w.parts = append(w.parts, part{ingredient: i, food: f, component: comp, step: -1})
+	p := &w.parts[len(w.parts)-1]
 	if comp == food.Vegetables {
 		p.subgroup = f.Subgroup
 	}
@@ -95,7 +94,7 @@ func (w *work) ingredient(r *recipe.Recipe, i int) {
 			hi = k
 		}
 	}
-	p.opt, p.highest = opts[lo], opts[hi]
+	p.opt, p.highest = opts[lo], opts[hi].chain.value
 	if lo != hi {
 		for k := range opts {
 			p.states = append(p.states, opts[k].state)
@@ -105,14 +104,9 @@ func (w *work) ingredient(r *recipe.Recipe, i int) {
 	if w.full && comp == food.Meats {
 		p.shared = f.CookedShareFigure()
 	}
-	line.Component, line.Subgroup, line.State, line.Credit = comp, p.subgroup, p.opt.state, p.opt.chain.value
-	w.line(line)
-	w.parts = append(w.parts, p)
-}
-
-func (w *work) line(l Line) {
 	if w.full {
-		w.rec.Ingredients = append(w.rec.Ingredients, l)
+		w.rec.Ingredients = append(w.rec.Ingredients, Line{Food: f, Name: in.Name, Quantity: in.Quantity, Basis: a.basis, State: p.opt.state, Step: -1,
+			Component: comp, Subgroup: p.subgroup, Credit: p.opt.chain.value})
 	}
 }
 
@@ -220,12 +214,14 @@ func (w *work) ask() {
 		}
 		hi, any := exact.Number{}, false
 		for i := range w.parts {
+			any = any || w.parts[i].states != nil
+		}
+		for i := 0; any && i < len(w.parts); i++ {
 			p := &w.parts[i]
 			if p.component != cr.Component || p.left || cr.Subgroup != food.NoSubgroup && p.subgroup != cr.Subgroup {
 				continue
 			}
-			hi = hi.Add(p.highest.chain.value)
-			any = any || p.states != nil
+			hi = hi.Add(p.highest)
 		}
 		if !any {
 			continue
@@ -267,5 +263,14 @@ func subject(cr *Credit) string {
 	return cr.Component.String()
 }
 
-// servings is the number of portions as a Number.
-func (w *work) servingsMade() exact.Number { return exact.Int(int64(w.rec.Servings)) }
+// servingsFact makes the servings made a figure of the record.
+func (w *work) servingsFact(n int) {
+	w.made = new(Figure)
+	*w.made = fact("recipe/servings", "Servings made", "", "servings", exact.Int(int64(n)))
+	if w.full {
+		w.made.Text = strconv.Itoa(n)
+	}
+}
+
+// servingsMade is the number of portions.
+func (w *work) servingsMade() exact.Number { return w.made.Used }

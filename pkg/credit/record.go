@@ -21,7 +21,7 @@ type Record struct {
 	IDs         IDs
 	Credits     []Credit
 	Ingredients []Line
-	Figures     []Figure
+	Figures     []*Figure // immutable; do not change what they point to
 	Findings    []Finding
 	Steps       []Step
 }
@@ -128,17 +128,8 @@ type Line struct {
 	Reason    string       // why it earns nothing; empty when it earns something
 }
 
-// Figure is one value the work used, carried whole.
-type Figure struct {
-	ID     string
-	Name   string // of the food; the rule's title for a rule
-	Text   string // as printed
-	Unit   string
-	Size   string // serving size as printed, for servings per purchase unit
-	Used   exact.Number
-	Source source.Ref
-	Rule   bool
-}
+// Figure is one value the work used.
+type Figure = source.Figure
 
 // Severity of a finding.
 type Severity uint8
@@ -239,12 +230,20 @@ var opIDs = [...]string{"", "times", "divided-by", "plus", "minus", "round-down-
 // String returns the id records use.
 func (o Op) String() string { return opIDs[o] }
 
-// Term is one operation on the running value of a step.
+// Term is one operation on the running value of a step. Its operand is the
+// value of a figure or of an earlier step.
 type Term struct {
 	Op     Op
-	Figure int // index in the record's figures; -1 when none
-	Step   int // index of the step whose value is the operand; -1 when none
-	Value  exact.Number
+	Figure int32 // index in the record's figures; -1 when the operand is a step
+	Step   int32 // index of an earlier step; -1 when the operand is a figure
+}
+
+// Operand returns the value a term works with.
+func (r *Record) Operand(t Term) exact.Number {
+	if t.Step >= 0 {
+		return r.Steps[t.Step].Value
+	}
+	return r.Figures[t.Figure].Used
 }
 
 // Credit returns the record's credit toward a component as a whole, and

@@ -122,19 +122,14 @@ func (w *work) gramsTo(c *chain, u *measure.Unit) {
 
 // ouncesTo turns a running value in ounces into unit u of customary weight.
 func (w *work) ouncesTo(c *chain, u *measure.Unit) {
-	if r, ok := u.Ratio(measure.Ounce); ok && u != measure.Ounce {
-		c.plain(DividedBy, r)
+	if u == measure.Pound {
+		c.plain(DividedBy, &ouncesPerPound)
 	}
 }
 
 // ounceFigure applies the grams in an ounce.
 func (w *work) ounceFigure(c *chain, op Op) {
-	v, err := w.rs.Get("measure/grams-per-ounce")
-	if err != nil {
-		w.notInForce(err)
-		return
-	}
-	c.by(op, v)
+	w.rule(c, op, gramsPerOunce)
 }
 
 // grams starts a chain that ends in grams of the food as it is bought.

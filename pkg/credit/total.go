@@ -108,19 +108,19 @@ func (w *work) holdToTable(cr *Credit) {
 	w.alternative(cr, ExhibitAPooled, cr.Exact, cr.Credited)
 	cr.Credited, cr.Basis = credited, ExhibitAWeight
 	if w.full {
-		whole, _ := weight.RoundDown(table.Steps[0].Least)
-		terms := w.take(Term{Op: Times, Figure: w.figure(&table.Steps[0]), Step: -1, Value: table.Steps[0].Least},
-			Term{Op: DownTo, Figure: w.figure(&table.Steps[0]), Step: -1, Value: table.Steps[0].Least},
-			Term{Op: DividedBy, Figure: w.figure(&table.Steps[0]), Step: -1, Value: table.Steps[0].Least})
-		if c := credited.Sub(whole.Quo(table.Steps[0].Least)); c.Sign() > 0 {
-			terms = w.take(terms[0], terms[1], terms[2], Term{Op: Plus, Figure: w.figure(row), Step: -1, Value: c})
+		full := &table.Steps[0]
+		terms := w.take(w.with(Times, &full.Record), w.with(DownTo, &full.Record), w.with(DividedBy, &full.Record))
+		if row != nil {
+			terms = w.take(terms[0], terms[1], terms[2], w.with(Plus, &row.Earns))
 		}
 		w.step(Step{Rule: table.Rule.ID, Operation: LookUp, Component: food.Grains, Ingredient: -1, Start: cr.Exact,
 			Terms: terms, Value: credited, Outcome: RoundedDown})
 		cr.LastStep = len(w.rec.Steps) - 1
 		cr.ToSpare, cr.ToNext = Spare{}, Spare{}
 	}
-	cr.Status = max(cr.Status, statusOf(distance(row.Source)))
+	if row != nil {
+		cr.Status = max(cr.Status, statusOf(distance(&row.Source)))
+	}
 	w.reason(cr)
 }
 
@@ -136,9 +136,6 @@ func (w *work) sumOf(comp food.Component, step exact.Number) (exactly, credited 
 	credited, _ = exactly.RoundDown(step)
 	return exactly, credited
 }
-
-// stepIDs are the rules of the steps credits are rounded down to.
-var stepIDs = [...]string{"", "credit/step/grains", "credit/step/meats", "credit/step/fruits", "credit/step/vegetables", ""}
 
 // sumCredit adds up a component, or one subgroup of vegetables, divides by the
 // servings made and rounds down.
@@ -183,14 +180,16 @@ func (w *work) sumCredit(comp food.Component, sub food.Subgroup) {
 	if n == 0 {
 		return
 	}
-	step, err := w.rs.Get(stepIDs[comp])
-	if err != nil {
-		w.notInForce(err)
+	step := w.inForce(stepOf(comp))
+	if step == nil {
 		return
 	}
-	cr := Credit{Component: comp, Subgroup: sub, Basis: Sum, Step: step.Number, Status: statusOf(max(rank, distance(step.Source))), FirstStep: first}
+	cr := Credit{Component: comp, Subgroup: sub, Basis: Sum, Step: step.Number, Status: statusOf(max(rank, distance(&step.Source))), FirstStep: first}
 	cr.Exact = total.Quo(w.servingsMade())
 	cr.Credited, _ = cr.Exact.RoundDown(cr.Step)
+	if comp == food.Grains {
+		w.total = total
+	}
 	if w.full {
 		w.ledgerOfSum(&cr, total)
 		w.spare(&cr)
@@ -213,8 +212,8 @@ func (w *work) reason(cr *Credit) {
 // leastDried leaves dried fruit out when a portion holds less of it, as
 // served, than the least that credits.
 func (w *work) leastDried(dried exact.Number) {
-	v, err := w.rs.Get("fruits/dried-least")
-	if err != nil || !dried.Quo(w.servingsMade()).Less(v.Number) {
+	v := w.value(driedLeast)
+	if v == nil || !dried.Quo(w.servingsMade()).Less(v.Number) {
 		return
 	}
 	for i := range w.parts {
@@ -223,9 +222,8 @@ func (w *work) leastDried(dried exact.Number) {
 		}
 	}
 	if w.full {
-		fig := w.figure(v)
 		w.step(Step{Rule: v.Rule.ID, Operation: LookUp, Component: food.Fruits, Ingredient: -1, Start: dried, Unit: measure.Cup,
-			Terms: w.take(Term{Op: DividedBy, Figure: -1, Step: -1, Value: w.servingsMade()}, Term{Op: Minus, Figure: fig, Step: -1, Value: v.Number}),
+			Terms: w.take(w.with(DividedBy, w.made), w.with(Minus, &v.Record)),
 			Value: dried.Quo(w.servingsMade()).Sub(v.Number), Outcome: Nothing})
 	}
 }
@@ -236,26 +234,25 @@ func (w *work) ledgerOfSum(cr *Credit, total exact.Number) {
 	for i := range w.parts {
 		p := &w.parts[i]
 		if p.component == cr.Component && !p.left && (cr.Subgroup == food.NoSubgroup || p.subgroup == cr.Subgroup) {
-			w.terms = append(w.terms, Term{Op: Plus, Figure: -1, Step: p.step, Value: p.opt.chain.value})
+			w.terms = append(w.terms, from(Plus, p.step))
 		}
 	}
 	sum := w.step(Step{Rule: "recipe/sum", Operation: SumUp, Component: cr.Component, Subgroup: cr.Subgroup, Ingredient: -1,
 		Terms: w.terms[n:len(w.terms):len(w.terms)], Value: total, Outcome: Counted})
 	per := w.step(Step{Rule: "recipe/servings-made", Operation: PerServing, Component: cr.Component, Subgroup: cr.Subgroup, Ingredient: -1,
-		Terms: w.take(Term{Op: Plus, Figure: -1, Step: sum, Value: total}, Term{Op: DividedBy, Figure: -1, Step: -1, Value: w.servingsMade()}),
+		Terms: w.take(from(Plus, sum), w.with(DividedBy, w.made)),
 		Value: cr.Exact, Outcome: Counted})
 	w.roundDown(cr, per)
 }
 
 // roundDown writes the one rounding of a credit.
-func (w *work) roundDown(cr *Credit, from int) {
-	step, err := w.rs.Get(stepIDs[cr.Component])
-	if err != nil {
-		w.notInForce(err)
+func (w *work) roundDown(cr *Credit, of int) {
+	step := w.inForce(stepOf(cr.Component))
+	if step == nil {
 		return
 	}
 	w.step(Step{Rule: step.Rule.ID, Operation: RoundDown, Component: cr.Component, Subgroup: cr.Subgroup, Ingredient: -1,
-		Terms: w.take(Term{Op: Plus, Figure: -1, Step: from, Value: w.rec.Steps[from].Value}, Term{Op: DownTo, Figure: w.figure(step), Step: -1, Value: cr.Step}),
+		Terms: w.take(from(Plus, of), w.with(DownTo, &step.Record)),
 		Value: cr.Credited, Outcome: RoundedDown})
 	cr.LastStep = len(w.rec.Steps) - 1
 }
@@ -269,14 +266,14 @@ func (w *work) vegetables() {
 		return
 	}
 	left := w.rec.Credits[at].Credited
-	terms := append(make([]Term, 0, 6), Term{Op: Plus, Figure: -1, Step: w.rec.Credits[at].LastStep, Value: left})
+	terms := append(make([]Term, 0, 6), from(Plus, w.rec.Credits[at].LastStep))
 	for sub := food.DarkGreen; sub < food.Additional; sub++ {
 		k := len(w.rec.Credits)
 		w.sumCredit(food.Vegetables, sub)
 		if len(w.rec.Credits) > k {
 			cr := &w.rec.Credits[k]
 			left = left.Sub(cr.Credited)
-			terms = append(terms, Term{Op: Minus, Figure: -1, Step: cr.LastStep, Value: cr.Credited})
+			terms = append(terms, from(Minus, cr.LastStep))
 		}
 	}
 	if left.Sign() <= 0 {

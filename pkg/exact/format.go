@@ -34,7 +34,13 @@ func (x Number) AppendFraction(b []byte) []byte {
 
 // String writes the value as cooks do: "2", "1/3", "2 1/4".
 func (x Number) String() string {
-	if x.big == nil && x.num >= 0 {
+	switch {
+	case x.big != nil && x.big.Sign() > 0:
+		w, rest := new(big.Int).QuoRem(x.big.Num(), x.big.Denom(), new(big.Int))
+		if w.Sign() > 0 && rest.Sign() > 0 {
+			return w.String() + " " + fromBig(new(big.Rat).SetFrac(rest, x.big.Denom())).Fraction()
+		}
+	case x.big == nil && x.num >= 0:
 		x = x.reduced()
 		if w := x.num / x.den; w > 0 && x.den > 1 {
 			return strconv.FormatInt(w, 10) + " " + Number{num: x.num % x.den, den: x.den}.Fraction()
@@ -102,8 +108,14 @@ func (x Number) TrimmedDecimal(places int) string {
 func FromDecimal(d decimal.Decimal) (Number, error) {
 	fail := func(want string) (Number, error) {
 		// The coefficient alone, never the expanded form: an exponent can
-		// make that gigabytes long.
-		return Number{}, &ParseError{Text: clip(d.Coefficient().String()) + "E" + strconv.Itoa(int(d.Exponent())), Want: want}
+		// make that gigabytes long. Writing out a long coefficient takes
+		// longer still than carrying it, so only its size is told.
+		c := d.Coefficient()
+		text := "a coefficient of " + strconv.Itoa(c.BitLen()) + " bits "
+		if c.BitLen() <= 3*MaxText {
+			text = clip(c.String())
+		}
+		return Number{}, &ParseError{Text: text + "E" + strconv.Itoa(int(d.Exponent())), Want: want}
 	}
 	if d.Sign() < 0 {
 		return fail("a number that is not negative")

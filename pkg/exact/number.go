@@ -294,6 +294,15 @@ func (x Number) RoundUp(step Number) Number {
 // for values that are not negative. It is the "cut, never round up" of hand
 // worksheets.
 func (x Number) Cut(places int) Number {
+	p := pow10(places)
+	if x.big == nil && x.num >= 0 {
+		if p%x.d() == 0 {
+			return x
+		}
+		if n, ok := mul64(x.num, p); ok {
+			return Number{num: n / x.d(), den: p}
+		}
+	}
 	down, _ := x.RoundDown(Frac(1, pow10(places)))
 	return down
 }

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"strconv"
 	"strings"
+	"unicode"
 	"unicode/utf8"
 )
 
@@ -131,6 +132,9 @@ func (l *List) Append(err error) bool {
 	if !ok {
 		return false
 	}
+	if o == nil {
+		return true
+	}
 	for _, f := range o.Faults {
 		l.Add(f)
 	}
@@ -146,30 +150,24 @@ func (l *List) Err() error {
 	return l
 }
 
-// Clip cuts s to MaxValue bytes without splitting a character, makes it valid
-// UTF-8 and turns control characters into spaces.
+// Clip cuts s to MaxValue bytes, three dots at its end included, without
+// splitting a character, makes it valid UTF-8, and turns what could break a
+// line or reverse its reading order into spaces.
 func Clip(s string) string {
-	cut := false
 	if len(s) > MaxValue {
-		s, cut = s[:MaxValue], true
-		for len(s) > 0 && !utf8.RuneStart(s[len(s)-1]) {
-			s = s[:len(s)-1]
+		const dots = "..."
+		n := MaxValue - len(dots)
+		for least := n - utf8.UTFMax + 1; n > least && !utf8.RuneStart(s[n]); {
+			n--
 		}
-		if len(s) > 0 && s[len(s)-1] >= utf8.RuneSelf {
-			s = s[:len(s)-1]
-		}
+		s = s[:n] + dots
 	}
-	s = strings.ToValidUTF8(s, "?")
-	s = strings.Map(func(r rune) rune {
-		if r < ' ' || r == 0x7f || r >= 0x80 && r < 0xa0 || r >= 0x202a && r <= 0x202e || r >= 0x2066 && r <= 0x2069 {
+	return strings.Map(func(r rune) rune {
+		if unicode.In(r, unicode.Cc, unicode.Zl, unicode.Zp, unicode.Bidi_Control) {
 			return ' '
 		}
 		return r
-	}, s)
-	if cut {
-		s += "..."
-	}
-	return s
+	}, strings.ToValidUTF8(s, "?"))
 }
 
 // Index returns path[i], for items of a list.

@@ -162,8 +162,7 @@ type Figure struct {
 	Confidence string
 	Source     source.Ref
 	Note       string
-	Label      string // food and state, for records
-	Counts     string // what the value counts: "1/4 cup per lb", "g per cup"
+	Record     source.Figure // the figure as records carry it
 }
 
 // counts writes what the value counts.

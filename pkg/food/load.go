@@ -286,6 +286,9 @@ func (l *loader) figure(where string, r []string) {
 		l.fail(where, "mark %q is not known", r[10])
 	}
 	g.Source = source.Ref{Document: doc, Mark: mark, Tier: l.tier(where, r[9])}
+	if g.Unit != nil || g.Kind != Servings {
+		g.seal()
+	}
 	f.Figures = append(f.Figures, g)
 }
 
@@ -347,11 +350,15 @@ func (g *Figure) describe(fail func(string, ...any), state, component, kind, uni
 	case PieceWeight:
 		g.Unit = measure.Each
 	}
-	g.Counts = g.counts()
-	g.Label = g.Food.Name
+}
+
+// seal fills in the form records carry; it is the last thing done to a figure.
+func (g *Figure) seal() {
+	name := g.Food.Name
 	if g.State != "" {
-		g.Label += ", " + strings.ReplaceAll(g.State, "-", " ")
+		name += ", " + strings.ReplaceAll(g.State, "-", " ")
 	}
+	g.Record = source.Figure{ID: g.ID, Name: name, Text: g.Text, Unit: g.counts(), Size: g.SizeText, Used: g.Rate, Source: g.Source}
 }
 
 // size reads the serving of a Servings figure.

@@ -158,6 +158,7 @@ func (o overlaid) figure(f *Food, w *OwnFigure, i int, path string, faults *faul
 			doc.Title = "the caller's word, no paper named"
 		}
 	}
+	g.seal()
 	f.Figures = slices.DeleteFunc(f.Figures, func(h *Figure) bool {
 		return h.State == g.State && h.Kind == g.Kind && h.Component == g.Component && h.Unit == g.Unit && h.Basis == g.Basis
 	})

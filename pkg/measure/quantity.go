@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 	"unicode"
+	"unicode/utf8"
 
 	"example.com/ozeq/pkg/exact"
 	"example.com/ozeq/pkg/fault"
@@ -117,6 +118,9 @@ func Parse(s string) (Quantity, error) {
 		switch {
 		case q.unit == nil:
 			q = part
+		case strings.ContainsAny(s, "()"):
+			// "1 lb (16 oz)" says one amount twice; adding it up would double it.
+			return bad(fault.BadQuantity, "one amount, not the same amount again in parentheses", "Leave out what stands in parentheses.")
 		case q.unit != part.unit:
 			return bad(fault.BadQuantity, "parts that measure the same thing in the same system", "Write weights apart from measures, and pounds apart from grams: one ingredient each.")
 		default:
@@ -137,12 +141,12 @@ func split(s string) []string {
 	for _, w := range strings.FieldsFunc(strings.ToLower(s), func(r rune) bool {
 		return unicode.IsSpace(r) || r == ',' || r == '(' || r == ')'
 	}) {
-		if i := strings.IndexFunc(w, unicode.IsLetter); i > 0 && w[0] >= '0' && w[0] <= '9' && w[i-1] != '-' {
+		if i := strings.IndexFunc(w, startsUnit); i > 0 && startsNumber(w) && w[i-1] != '-' && byAlias[w] == nil {
 			words = append(words, w[:i])
 			w = w[i:]
 		}
-		if w != "no." {
-			w = strings.TrimSuffix(w, ".")
+		if w = strings.TrimSuffix(w, "."); w == "no" {
+			w = "no."
 		}
 		if w != "" {
 			words = append(words, w)
@@ -151,9 +155,21 @@ func split(s string) []string {
 	return words
 }
 
-// number reads the longest number at the head of words: "1", "1/2", "1 1/2".
+// startsNumber reports whether a word begins with a digit or a fraction of one
+// character.
+func startsNumber(w string) bool {
+	r, _ := utf8.DecodeRuneInString(w)
+	return unicode.IsNumber(r)
+}
+
+// startsUnit reports whether a unit written onto its number can begin with r:
+// a letter, or a bracket of a UCUM code.
+func startsUnit(r rune) bool { return unicode.IsLetter(r) || r == '[' || r == '{' }
+
+// number reads the longest number at the head of words: "1", "1/2", "1 1/2",
+// "1 ½".
 func number(words []string) (exact.Number, int, error) {
-	if len(words) >= 2 && strings.Contains(words[1], "/") && !strings.Contains(words[0], "/") {
+	if len(words) >= 2 && startsNumber(words[1]) && !strings.Contains(words[0], "/") {
 		if n, err := exact.Parse(words[0] + " " + words[1]); err == nil {
 			return n, 2, nil
 		}
@@ -179,6 +195,8 @@ func unitFix(word string) string {
 		return "Write Tbsp for tablespoons or tsp for teaspoons: a single T is read both ways."
 	case "can", "cans":
 		return "Say which can: can no. 10, can no. 300, can no. 2-1/2."
+	case "scoop", "scoops", "disher", "dishers":
+		return "Say which scoop: scoop no. 8, scoop no. 16."
 	case "pinch", "dash", "bunch", "clove", "cloves", "slice", "slices", "sprig", "head", "stick", "bag", "box", "case", "package", "pkg":
 		return "Weigh or measure it: a " + word + " has no fixed size."
 	case "#":

@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode/utf8"
@@ -120,8 +121,8 @@ func (t *text) notVerified() {
 		case credit.EstimatedFigure:
 			t.para("  ", FindingText(t.r, f))
 			for _, k := range f.Figures {
-				g := &t.r.Figures[k]
-				t.para(fmt.Sprintf("    [%d] ", k+1), figureName(g)+" ("+sourceWord(g.Source)+")")
+				g := t.r.Figures[k]
+				t.para(fmt.Sprintf("    [%d] ", number(t.r, k)), figureName(g)+" ("+sourceWord(g.Source)+")")
 			}
 		case credit.PaperMissing:
 			t.para("  ", FindingText(t.r, f))
@@ -220,7 +221,7 @@ func (t *text) component(cr *credit.Credit) {
 			t.total("Divided by "+strconv.Itoa(r.Servings)+" servings made", "", s.Value.DecimalText(Places))
 		case credit.RoundDown, credit.LookUp:
 			if s.Outcome == credit.Nothing {
-				t.para("  ", StepText(r, i)+": "+s.Start.Quo(s.Terms[0].Value).DecimalText(Places)+" cup a portion.")
+				t.para("  ", StepText(r, i)+": "+s.Start.Quo(t.r.Operand(s.Terms[0])).DecimalText(Places)+" cup a portion.")
 				continue
 			}
 			words := "Round down to " + cr.Step.String() + " " + r.Unit(cr.Component)
@@ -293,23 +294,23 @@ func describeLine(l *credit.Line) string {
 func (t *text) termsText(s *credit.Step) string {
 	var parts []string
 	for i := range s.Terms {
-		parts = append(parts, termText(t.r, &s.Terms[i], s))
+		parts = append(parts, termText(t.r, s.Terms[i]))
 	}
 	return strings.Join(parts, " ")
 }
 
 // termText writes a term as a calculator takes it, with the number of its
 // source: "x 27.8 x 1/4 [3]".
-func termText(r *credit.Record, term *credit.Term, _ *credit.Step) string {
-	op := map[credit.Op]string{credit.Times: "x ", credit.DividedBy: "/ ", credit.Plus: "+ ", credit.Minus: "- ", credit.DownTo: "down to "}[term.Op]
-	if term.Figure < 0 {
-		return op + term.Value.TrimmedDecimal(Places)
+func termText(r *credit.Record, t credit.Term) string {
+	op := [...]string{credit.Times: "x ", credit.DividedBy: "/ ", credit.Plus: "+ ", credit.Minus: "- ", credit.DownTo: "down to "}[t.Op]
+	if t.Figure < 0 {
+		return op + r.Operand(t).TrimmedDecimal(Places)
 	}
-	g := &r.Figures[term.Figure]
+	g := r.Figures[t.Figure]
 	value := g.Text
 	if g.Size != "" {
 		again := " x "
-		if term.Op == credit.DividedBy {
+		if t.Op == credit.DividedBy {
 			again = " / "
 		}
 		size, _, _ := strings.Cut(g.Size, " cup")
@@ -318,17 +319,33 @@ func termText(r *credit.Record, term *credit.Term, _ *credit.Step) string {
 			value += again + size
 		}
 	}
-	return op + value + " [" + strconv.Itoa(term.Figure+1) + "]"
+	if g.Fact() {
+		return op + value
+	}
+	return op + value + " [" + strconv.Itoa(number(r, int(t.Figure))) + "]"
+}
+
+// number is a figure's number on paper: facts of measure have none.
+func number(r *credit.Record, k int) int {
+	n := 0
+	for i := range k + 1 {
+		if !r.Figures[i].Fact() {
+			n++
+		}
+	}
+	return n
 }
 
 // sources lists the figures of a step by number.
 func (t *text) sources(s *credit.Step) string {
 	var nums []string
-	seen := map[int]bool{}
 	for i := range s.Terms {
-		if k := s.Terms[i].Figure; k >= 0 && !seen[k] {
-			seen[k] = true
-			nums = append(nums, "["+strconv.Itoa(k+1)+"]")
+		k := s.Terms[i].Figure
+		if k < 0 || t.r.Figures[k].Fact() {
+			continue
+		}
+		if n := "[" + strconv.Itoa(number(t.r, int(k))) + "]"; !slices.Contains(nums, n) {
+			nums = append(nums, n)
 		}
 	}
 	return strings.Join(nums, " ")
@@ -337,8 +354,11 @@ func (t *text) sources(s *credit.Step) string {
 func (t *text) figures() {
 	t.section("FIGURES AND THEIR SOURCES")
 	for i := range t.r.Figures {
-		g := &t.r.Figures[i]
-		t.para(fmt.Sprintf(" %5s ", "["+strconv.Itoa(i+1)+"]"), figureName(g)+". "+strings.TrimRight(g.Source.Citation(), ".")+" ("+sourceWord(g.Source)+").")
+		g := t.r.Figures[i]
+		if g.Fact() {
+			continue
+		}
+		t.para(fmt.Sprintf(" %5s ", "["+strconv.Itoa(number(t.r, i))+"]"), figureName(g)+". "+strings.TrimRight(g.Source.Citation(), ".")+" ("+sourceWord(g.Source)+").")
 	}
 }
 

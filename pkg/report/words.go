@@ -169,7 +169,7 @@ func VerifyText(r *credit.Record, cr *credit.Credit) string {
 			continue
 		}
 		for _, k := range f.Figures {
-			parts = append(parts, figureName(&r.Figures[k]))
+			parts = append(parts, figureName(r.Figures[k]))
 		}
 	}
 	return "Check in the handbook: " + strings.Join(parts, "; ")
@@ -235,7 +235,7 @@ func StepText(r *credit.Record, i int) string {
 		}
 		b.WriteString(s.Start.TrimmedDecimal(Places) + " " + s.Unit.ID)
 		for _, t := range s.Terms {
-			b.WriteString(" " + termText(r, &t, s))
+			b.WriteString(" " + termText(r, t))
 		}
 		b.WriteString(" = " + s.Value.TrimmedDecimal(Places) + " " + r.Unit(s.Component))
 		if s.Outcome == credit.Nothing {

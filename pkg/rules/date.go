@@ -1,8 +1,6 @@
 package rules
 
 import (
-	"fmt"
-
 	"example.com/ozeq/pkg/fault"
 )
 
@@ -55,7 +53,14 @@ func (d Date) String() string {
 	if d.IsZero() {
 		return ""
 	}
-	return fmt.Sprintf("%04d-%02d-%02d", d.Year, d.Month, d.Day)
+	return string(d.Append(nil))
+}
+
+// Append appends what [Date.String] returns for a date.
+func (d Date) Append(b []byte) []byte {
+	digit := func(n int) byte { return byte('0' + n%10) }
+	return append(b, digit(d.Year/1000), digit(d.Year/100), digit(d.Year/10), digit(d.Year), '-',
+		digit(d.Month/10), digit(d.Month), '-', digit(d.Day/10), digit(d.Day))
 }
 
 // IsZero reports whether d is no date.

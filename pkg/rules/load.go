@@ -276,6 +276,11 @@ func (l *loader) value(rule *Rule, where string, fv FileValue) *Value {
 		if o == nil || !slices.ContainsFunc(o.Choices, func(c Choice) bool { return c.ID == choice }) {
 			l.fail("%s: option %s=%s is not known", where, opt, choice)
 		}
+		for _, p := range fv.Programs {
+			if o != nil && !o.applies(p) {
+				l.fail("%s: option %s does not matter in program %q", where, opt, p)
+			}
+		}
 		v.Option, v.Choice = opt, choice
 	}
 	if len(fv.When) > 1 {
@@ -294,13 +299,13 @@ func (l *loader) value(rule *Rule, where string, fv FileValue) *Value {
 	default:
 		l.steps(v, where, fv.Steps)
 	}
+	v.Record = source.Figure{ID: rule.ID, Name: rule.Title, Text: v.Text, Unit: rule.Unit, Used: v.Number, Source: v.Source}
 	return v
 }
 
 func (l *loader) steps(v *Value, where string, rows []FileStep) {
 	for i, fs := range rows {
-		s := Step{CreditText: fs.Credit, LeastText: fs.Least, Source: l.ref(where, fs.Source, "", fs.Mark), id: v.Rule.ID + "/" + fs.Credit,
-			Label: v.Rule.Title + ", " + fs.Credit, Unit: v.Rule.Unit}
+		s := Step{CreditText: fs.Credit, LeastText: fs.Least, Source: l.ref(where, fs.Source, "", fs.Mark)}
 		var err error
 		if s.Credit, err = exact.Parse(fs.Credit); err != nil {
 			l.fail("%s: credit: %v", where, err)
@@ -314,6 +319,8 @@ func (l *loader) steps(v *Value, where string, rows []FileStep) {
 		if i == 0 && !s.Credit.Equal(exact.Int(1)) {
 			l.fail("%s: the first step is 1", where)
 		}
+		s.Record = source.Figure{ID: v.Rule.ID + "/" + fs.Credit, Name: v.Rule.Title + ", " + fs.Credit, Text: fs.Least, Unit: v.Rule.Unit, Used: s.Least, Source: s.Source}
+		s.Earns = source.Figure{ID: v.Rule.ID + "/" + fs.Credit + "/credit", Name: s.Record.Name, Text: fs.Credit, Unit: "for that weight", Used: s.Credit, Source: s.Source}
 		v.Steps = append(v.Steps, s)
 	}
 	v.Source = v.Steps[0].Source

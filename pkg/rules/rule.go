@@ -26,6 +26,7 @@ type Value struct {
 	Steps          []Step // for tables, largest credit first; Text is then empty
 	Source         source.Ref
 	Note           string
+	Record         source.Figure // the value as records carry it
 }
 
 // Step is one row of a table: the least amount that earns a credit.
@@ -35,13 +36,9 @@ type Step struct {
 	Least      exact.Number
 	LeastText  string
 	Source     source.Ref
-	Label      string // the table's title and the credit, for records
-	Unit       string // of Least
-	id         string // rule id and credit
+	Record     source.Figure // the least weight as records carry it
+	Earns      source.Figure // the credit as records carry it
 }
-
-// ID returns the id records use for the step: the rule's id and the credit.
-func (s *Step) ID() string { return s.id }
 
 // Program is a child nutrition program.
 type Program struct {

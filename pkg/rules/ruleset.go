@@ -106,7 +106,7 @@ func (r *Rules) Resolve(on Date, program string, options map[string]string) (*Ru
 	rs := r.cache.m[key]
 	r.cache.mu.RUnlock()
 	if rs != nil {
-		return rs, nil
+		return rs.forDay(on), nil
 	}
 	rs = r.resolve(on, p, options)
 	if len(rs.values) == 0 {
@@ -227,6 +227,18 @@ func (r *Rules) resolve(on Date, p *Program, options map[string]string) *RuleSet
 		}
 	}
 	return rs
+}
+
+// forDay returns rs for another day of its stretch. Only the day differs, and
+// it is told in faults: without this they would name the day that happened to
+// be asked for first.
+func (rs *RuleSet) forDay(on Date) *RuleSet {
+	if rs.on == on {
+		return rs
+	}
+	c := *rs
+	c.on = on
+	return &c
 }
 
 // ID identifies the values in force and the options chosen.

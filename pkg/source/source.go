@@ -4,7 +4,11 @@
 // carries one.
 package source
 
-import "strings"
+import (
+	"strings"
+
+	"example.com/ozeq/pkg/exact"
+)
 
 // Mark says how a value got here.
 type Mark uint8
@@ -108,3 +112,20 @@ func (r Ref) Citation() string {
 	}
 	return r.Document.Citation() + ", " + r.Section
 }
+
+// Figure is one value a credit can rest on, with its source: a figure of a food,
+// a rule value, a row of a table, or a fact of measure. Figures are immutable
+// and shared; records point to them.
+type Figure struct {
+	ID     string
+	Name   string       // what it is a figure of: the food and state, or the rule's title
+	Text   string       // as printed
+	Unit   string       // what the text counts: "servings of 1/4 cup per lb", "g"
+	Size   string       // serving size as printed, for servings per purchase unit
+	Used   exact.Number // what the work multiplies or divides by
+	Source Ref
+}
+
+// Fact reports whether the figure is a fact of measure or of the request, such
+// as 16 oz in a pound or the servings made, and needs no source.
+func (g *Figure) Fact() bool { return g.Source.Tier == Fact }

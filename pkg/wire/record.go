@@ -32,7 +32,7 @@ func Record(r *credit.Record, explain bool) *pb.Record {
 		m.Ingredients = append(m.Ingredients, line(&r.Ingredients[i]))
 	}
 	for i := range r.Figures {
-		g := &r.Figures[i]
+		g := r.Figures[i]
 		m.Figures = append(m.Figures, &pb.Figure{Id: g.ID, Name: g.Name, Value: g.Text, Unit: g.Unit, Used: g.Used.Fraction(), Citation: g.Source.Citation(),
 			Mark: g.Source.Mark.String(), Tier: int32(g.Source.Tier)})
 	}
@@ -88,7 +88,7 @@ func stepsOf(r *credit.Record, cr *credit.Credit) []int32 {
 		}
 		seen[i] = true
 		for _, t := range r.Steps[i].Terms {
-			visit(t.Step)
+			visit(int(t.Step))
 		}
 		out = append(out, int32(i))
 	}
@@ -112,7 +112,7 @@ func step(r *credit.Record, i int, explain bool) *pb.Step {
 		m.Unit = s.Unit.ID
 	}
 	for _, t := range s.Terms {
-		m.Terms = append(m.Terms, &pb.Term{Operation: t.Op.String(), Figure: int32(t.Figure), Step: int32(t.Step), Value: t.Value.Fraction()})
+		m.Terms = append(m.Terms, &pb.Term{Operation: t.Op.String(), Figure: t.Figure, Step: t.Step, Value: r.Operand(t).Fraction()})
 	}
 	if explain {
 		m.Text = report.StepText(r, i)

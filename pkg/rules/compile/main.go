@@ -33,6 +33,9 @@ func Compile(dir string) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
+	if len(names) == 0 {
+		return nil, fmt.Errorf("no YAML files in %s: run it in pkg/rules", dir)
+	}
 	sort.Strings(names)
 	var all rules.File
 	for _, name := range names {

@@ -1,0 +1,89 @@
+package credit
+
+import (
+	"example.com/ozeq/pkg/fault"
+	"example.com/ozeq/pkg/food"
+	"example.com/ozeq/pkg/rules"
+)
+
+// ruleKey names a rule the engine reads. A request looks each up in the rule
+// set at most once.
+type ruleKey uint8
+
+const (
+	gramsPerOunce ruleKey = iota
+	grainsUnit
+	bakedGrams
+	cookedGrams
+	cerealGrams
+	cookedCups
+	popcornCups
+	servingGrams
+	servingDryGrams
+	servingCookedCups
+	producePerCup
+	leafyFactor
+	driedFactor
+	driedLeast
+	legumeCups
+	grainsStep
+	meatsStep
+	fruitsStep
+	vegetablesStep
+	ruleKeys // how many there are
+)
+
+var ruleIDs = [ruleKeys]string{
+	"measure/grams-per-ounce", "grains/unit", "grains/grams/baked", "grains/grams/cooked", "grains/grams/cereal",
+	"grains/cups/cooked", "grains/cups/popcorn", "grains/grams/serving", "grains/grams/serving-dry", "grains/cups/serving-cooked",
+	"produce/as-served", "vegetables/raw-leafy-factor", "fruits/dried-factor", "fruits/dried-least", "legumes/cups-per-oz-eq",
+	"credit/step/grains", "credit/step/meats", "credit/step/fruits", "credit/step/vegetables",
+}
+
+// id returns the rule's id in the rule data.
+func (k ruleKey) id() string { return ruleIDs[k] }
+
+// stepOf returns the rule of the step a component is rounded down to.
+func stepOf(c food.Component) ruleKey {
+	return [...]ruleKey{food.Grains: grainsStep, food.Meats: meatsStep, food.Fruits: fruitsStep, food.Vegetables: vegetablesStep}[c]
+}
+
+// value returns the value of a rule in force, or nil.
+func (w *work) value(k ruleKey) *rules.Value {
+	if w.values[k] == nil {
+		w.values[k], _ = w.rs.Get(ruleIDs[k])
+	}
+	return w.values[k]
+}
+
+// inForce returns the value of a rule, or nil with the fault that it is not in
+// force.
+func (w *work) inForce(k ruleKey) *rules.Value {
+	v := w.value(k)
+	if v == nil {
+		_, err := w.rs.Get(ruleIDs[k])
+		w.notInForce(err)
+	}
+	return v
+}
+
+// rule applies the value of a rule, or adds the fault that it is not in force.
+func (w *work) rule(c *chain, op Op, k ruleKey) {
+	if v := w.inForce(k); v != nil {
+		c.by(op, v)
+	}
+}
+
+// notInForce adds a fault about a missing rule, once.
+func (w *work) notInForce(err error) {
+	f, ok := err.(fault.Fault)
+	if !ok {
+		return
+	}
+	for _, g := range w.faults.Faults {
+		if g == f {
+			return
+		}
+	}
+	w.faults.Add(f)
+}
