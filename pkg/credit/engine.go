@@ -187,16 +187,21 @@ func (e *Engine) start(req *Request, full bool) (*work, error) {
 	return w, nil
 }
 
-// checkFoods reports unknown foods when nothing more can be worked out.
+// checkFoods reports what is wrong with the foods when nothing more can be
+// worked out.
 func (w *work) checkFoods(r *recipe.Recipe) {
 	if r == nil || len(r.Ingredients) > recipe.MaxIngredients {
 		return
 	}
 	for i := range r.Ingredients {
-		if id := r.Ingredients[i].Food; id != "" {
-			if _, ok := w.cat.Food(id); !ok {
-				w.unknownFood(i, id)
-			}
+		in := &r.Ingredients[i]
+		if in.Food == "" {
+			continue
+		}
+		if f, ok := w.cat.Food(in.Food); ok {
+			w.componentOf(f, in, i)
+		} else {
+			w.unknownFood(i, in.Food)
 		}
 	}
 }

@@ -92,10 +92,10 @@ func Parse(s string) (Quantity, error) {
 	if len(s) > MaxText {
 		return bad(fault.TooLong, fmt.Sprintf("an amount of at most %d characters", MaxText), "Write the number and the unit only.")
 	}
-	if strings.TrimSpace(s) == "" {
+	words := split(s)
+	if len(words) == 0 {
 		return bad(fault.Missing, form, "Write how much the batch takes.")
 	}
-	words := split(s)
 	var q Quantity
 	for i := 0; i < len(words); {
 		n, used, err := number(words[i:])
@@ -141,7 +141,7 @@ func split(s string) []string {
 	for _, w := range strings.FieldsFunc(strings.ToLower(s), func(r rune) bool {
 		return unicode.IsSpace(r) || r == ',' || r == '(' || r == ')'
 	}) {
-		if i := strings.IndexFunc(w, startsUnit); i > 0 && startsNumber(w) && w[i-1] != '-' && byAlias[w] == nil {
+		if i := strings.IndexFunc(w, startsUnit); i > 0 && startsNumber(w) && w[i-1] != '-' && byAlias[w] == nil && !exponent(w[i:]) {
 			words = append(words, w[:i])
 			w = w[i:]
 		}
@@ -165,6 +165,12 @@ func startsNumber(w string) bool {
 // startsUnit reports whether a unit written onto its number can begin with r:
 // a letter, or a bracket of a UCUM code.
 func startsUnit(r rune) bool { return unicode.IsLetter(r) || r == '[' || r == '{' }
+
+// exponent reports whether what follows a number's digits would be its
+// exponent, which no unit looks like.
+func exponent(w string) bool {
+	return len(w) > 1 && w[0] == 'e' && (w[1] == '+' || w[1] == '-' || w[1] >= '0' && w[1] <= '9')
+}
 
 // number reads the longest number at the head of words: "1", "1/2", "1 1/2",
 // "1 ½".

@@ -250,7 +250,10 @@ func (t *text) after(cr *credit.Credit) {
 	if cr.Subgroup != food.NoSubgroup {
 		lead = "    "
 	}
-	if s := SpareText(t.r, cr.ToSpare, false); s != "" {
+	switch s := SpareText(t.r, cr.ToSpare, false); {
+	case cr.ToSpare.Unit != nil && cr.ToSpare.Amount.IsZero():
+		t.para(lead, "To spare: nothing, the credit is reached exactly.")
+	case s != "":
 		t.para(lead, "To spare before the credit drops: "+s+".")
 	}
 	if s := SpareText(t.r, cr.ToNext, true); s != "" {
