@@ -1,0 +1,126 @@
+# Needs Go, a C compiler (only for the race detector), make, git, Node.js and
+# npm. Everything else is installed by the targets that use it.
+
+SHELL := bash
+.SHELLFLAGS := -euo pipefail -c
+MAKEFLAGS += --no-builtin-rules --no-print-directory
+.DELETE_ON_ERROR:
+.DEFAULT_GOAL := help
+
+NPM_DIR   := tools/npm
+NPM_STAMP := $(NPM_DIR)/node_modules/.package-lock.json
+BUF       := $(NPM_DIR)/node_modules/.bin/buf
+GO_TOOL   := go tool -modfile=tools/go.mod
+CONTRACT  := testdata/proto/contract.binpb
+
+# RACE= on the command line runs the tests without the race detector.
+RACE ?= -race
+# How long each Fuzz target runs, and how many run at a time.
+FUZZTIME ?= 30s
+FUZZJOBS ?= 2
+# Benchmarks to run, how often each, and a result to compare with.
+BENCH ?= .
+BENCHCOUNT ?= 6
+BASE ?=
+
+STAGES := tools-deps build lint check-generated test-tools test-race fuzz-short
+
+.PHONY: help
+help: ## List the targets.
+	@sed -n 's/^\([a-z-]*\):.*## \(.*\)/\1|\2/p' $(firstword $(MAKEFILE_LIST)) | \
+		while IFS='|' read -r name text; do printf '  %-16s %s\n' "$$name" "$$text"; done
+
+.PHONY: build
+build: ## Build the static binary bin/ozeq.
+	CGO_ENABLED=0 go build -trimpath -o bin/ozeq ./cmd/ozeq
+
+.PHONY: test
+test: ## Run everything CI runs, stage by stage.
+	@times=; for stage in $(STAGES); do \
+		echo "== $$stage"; start=$$SECONDS; \
+		$(MAKE) $$stage; \
+		times+="$$stage $$((SECONDS - start)) "; \
+	done; \
+	echo "== all stages passed"; \
+	printf '%-16s %4d s\n' $$times total $$SECONDS
+
+.PHONY: test-short
+test-short: ## Run the tests in short mode, without the race detector.
+	go test -short ./...
+
+.PHONY: test-race
+test-race: ## Run all tests with the race detector (needs cgo and a C compiler).
+	@if [ -n "$(RACE)" ] && ! command -v $$(go env CC) >/dev/null; then \
+		echo "the race detector needs a C compiler ($$(go env CC)); 'make test RACE=' goes without" >&2; exit 1; fi
+	$(if $(RACE),CGO_ENABLED=1) go test $(RACE) ./...
+
+.PHONY: test-tools
+test-tools: ## Test the helpers under tools/.
+	go -C tools vet ./rename
+	go -C tools test ./rename
+
+.PHONY: fuzz-short
+fuzz-short: ## Fuzz every Fuzz target for FUZZTIME (30s), FUZZJOBS (2) at a time.
+	tools/fuzz.sh $(FUZZTIME) $(FUZZJOBS)
+
+.PHONY: fuzz
+fuzz: FUZZTIME = 10m
+fuzz: fuzz-short ## Fuzz every Fuzz target for 10 minutes (or FUZZTIME).
+
+.PHONY: bench
+bench: ## Run the benchmarks into bin/bench.txt and summarize them (BENCH, BENCHCOUNT, BASE).
+	@mkdir -p bin
+	go test -run='^$$' -bench='$(BENCH)' -benchmem -count=$(BENCHCOUNT) ./... | tee bin/bench.txt
+	$(GO_TOOL) benchstat $(BASE) bin/bench.txt
+
+.PHONY: cases
+cases: ## Run the published cases and print each one.
+	go test ./pkg/published -run TestTable -v -count=1
+
+.PHONY: cover
+cover: ## Measure test coverage into coverage/, as a profile and a page.
+	@mkdir -p coverage
+	go test -coverpkg=./cmd/...,./pkg/... -coverprofile=coverage/cover.out ./...
+	go tool cover -html=coverage/cover.out -o coverage/index.html
+	go tool cover -func=coverage/cover.out | tail -n 1
+
+.PHONY: generate
+generate: $(NPM_STAMP) ## Generate api/ from proto/, and what go:generate lines write.
+	$(BUF) generate
+	go generate ./...
+
+.PHONY: check-generated
+check-generated: $(NPM_STAMP) ## Fail when a generated file is not current.
+	tools/check-generated.sh $(BUF)
+
+.PHONY: lint
+lint: $(NPM_STAMP) ## Check format, go vet, staticcheck, and the .proto files.
+	@files=$$(find . -name node_modules -prune -o -name .git -prune -o -name '*.go' -print | xargs gofmt -l); \
+		if [ -n "$$files" ]; then printf 'not in gofmt form:\n%s\n' "$$files" >&2; exit 1; fi
+	go vet ./...
+	$(GO_TOOL) staticcheck ./...
+	$(BUF) lint
+	$(BUF) format --diff --exit-code
+	$(BUF) breaking --against $(CONTRACT)
+
+.PHONY: contract
+contract: $(NPM_STAMP) ## Accept the .proto files as they are as the contract not to break.
+	@mkdir -p $(dir $(CONTRACT))
+	$(BUF) build --exclude-source-info -o $(CONTRACT)
+
+.PHONY: rename-module
+rename-module: $(NPM_STAMP) ## Give the module another path: MODULE=your.host/name.
+	@if [ -z '$(MODULE)' ]; then echo "usage: make rename-module MODULE=your.host/name" >&2; exit 2; fi
+	tools/rename-module.sh $(BUF) '$(MODULE)'
+
+.PHONY: tools-deps
+tools-deps: $(NPM_STAMP) ## Install and build the tools, and print their versions.
+	@printf 'buf '; $(BUF) --version
+	@$(GO_TOOL) protoc-gen-go --version
+	@$(GO_TOOL) staticcheck -version
+
+$(NPM_STAMP): $(NPM_DIR)/package.json $(NPM_DIR)/package-lock.json $(NPM_DIR)/.npmrc
+	@for tool in node npm; do command -v $$tool >/dev/null || \
+		{ echo "$$tool is missing: buf comes as an npm package" >&2; exit 1; }; done
+	npm --prefix $(NPM_DIR) ci --ignore-scripts
+	@touch $@
