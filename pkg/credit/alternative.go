@@ -24,6 +24,7 @@ func (w *work) alternatives(cr *Credit) {
 	w.otherOunce(cr)
 	w.cookedShare(cr)
 	w.driedCounted(cr)
+	w.legumesStepped(cr)
 }
 
 // worksheetPlaces is how many decimals hand worksheets keep; each product is
@@ -176,4 +177,32 @@ func (w *work) driedCounted(cr *Credit) {
 		credited, _ := exactly.RoundDown(cr.Step)
 		w.alternative(cr, DriedFruitCounted, exactly, credited)
 	}
+}
+
+// legumesStepped repeats a sum of meats with the cups of beans, peas and
+// lentils in a portion rounded down to eighths before they become ounce
+// equivalents, as some published recipes do. The order is not settled.
+func (w *work) legumesStepped(cr *Credit) {
+	if cr.Component != food.Meats {
+		return
+	}
+	legumes, others := exact.Number{}, exact.Number{}
+	for i := range w.parts {
+		p := &w.parts[i]
+		switch {
+		case !w.belongs(p, cr):
+		case p.food.Traits.Has(food.Legume):
+			legumes = legumes.Add(p.opt.chain.value)
+		default:
+			others = others.Add(p.opt.chain.value)
+		}
+	}
+	perOzEq, eighth := w.value(legumeCups), w.value(vegetablesStep)
+	if legumes.IsZero() || perOzEq == nil || eighth == nil {
+		return
+	}
+	cups, _ := legumes.Quo(w.servingsMade()).Mul(perOzEq.Number).RoundDown(eighth.Number)
+	exactly := cups.Quo(perOzEq.Number).Add(others.Quo(w.servingsMade()))
+	credited, _ := exactly.RoundDown(cr.Step)
+	w.alternative(cr, LegumesStepped, exactly, credited)
 }

@@ -5,13 +5,11 @@ import (
 	"encoding/hex"
 	"slices"
 	"sort"
-	"strconv"
 	"sync"
 
 	"example.com/ozeq/pkg/exact"
 	"example.com/ozeq/pkg/fault"
 	"example.com/ozeq/pkg/food"
-	"example.com/ozeq/pkg/measure"
 	"example.com/ozeq/pkg/recipe"
 	"example.com/ozeq/pkg/rules"
 )
@@ -41,34 +39,41 @@ type Request struct {
 	Program string     // program id
 	Options map[string]string
 	Foods   []food.Own // the caller's own foods and figures
-}
 
-// Product is a grain product bought ready to serve.
-type Product struct {
-	Name          string
-	Weight        measure.Quantity // of one portion as served
-	ExhibitAGroup string           // "A" to "G"
+	SubRecipes []recipe.Recipe // recipes that ingredients name
+	Products   []Product       // bought products that ingredients name
+	AgeGroup   string          // needed only where milk is served as a drink
 }
 
 // Credit credits one portion. An error is a [*fault.List].
-func (e *Engine) Credit(req Request) (*Record, error) {
+func (e *Engine) Credit(req Request) (*Record, error) { return e.credit(req, 0) }
+
+// credit credits one of the portions of a batch.
+func (e *Engine) credit(req Request, portion int) (*Record, error) {
 	w, err := e.start(&req, true)
 	if err != nil {
 		return nil, err
 	}
 	defer e.release(w)
+	w.portion = portion
 	w.rec.IDs = IDs{RuleSet: w.rs.ID(), Catalog: w.cat.Digest(), Request: w.digest(&req)}
 	w.rec.Options = w.rs.Options
-	if req.Product != nil {
-		w.product(req.Product)
-	} else {
-		w.recipe(req.Recipe)
-	}
+	w.request()
 	if err := w.failure(); err != nil {
 		return nil, err
 	}
 	w.findings()
-	return w.rec, nil
+	rec := w.rec
+	if req.Recipe != nil && len(req.Recipe.Portions) > 1 && w.portion == 0 {
+		for i := 1; i < len(req.Recipe.Portions); i++ {
+			other, err := e.credit(req, i)
+			if err != nil {
+				return nil, err
+			}
+			rec.Also = append(rec.Also, other)
+		}
+	}
+	return rec, nil
 }
 
 // Credits works out the credits alone, without the ledger, the alternatives,
@@ -80,32 +85,43 @@ func (e *Engine) Credits(req Request) ([]Credit, error) {
 		return nil, err
 	}
 	defer e.release(w)
-	if req.Product != nil {
-		w.product(req.Product)
-	} else {
-		w.recipe(req.Recipe)
-	}
+	w.request()
 	if err := w.failure(); err != nil {
 		return nil, err
 	}
 	return w.rec.Credits, nil
 }
 
+// request credits what is asked for.
+func (w *work) request() {
+	if w.req.Product != nil {
+		w.product(w.req.Product)
+	} else {
+		w.recipe(w.req.Recipe)
+	}
+}
+
 // work is one request on its way through the engine.
 type work struct {
-	rs     *rules.RuleSet
-	cat    *food.Catalog
-	rec    *Record
-	full   bool // write the ledger and everything beside the credits
-	faults fault.List
-	values [ruleKeys]*rules.Value // of the rule set of
-	of     *rules.RuleSet
-	made   *Figure      // servings made
-	total  exact.Number // of the batch, of the component last added up
-	opts   []option
-	terms  []Term
-	parts  []part
-	text   []byte // canonical form of the request
+	e        *Engine
+	req      *Request
+	portion  int  // which of the portions
+	drinks   bool // milk and juice credit here
+	smoothie bool
+	rs       *rules.RuleSet
+	cat      *food.Catalog
+	rec      *Record
+	full     bool // write the ledger and everything beside the credits
+	faults   fault.List
+	values   [ruleKeys]*rules.Value // of the rule set of
+	of       *rules.RuleSet
+	made     *Figure      // servings made
+	total    exact.Number // of the batch, of the component last added up
+	opts     []option
+	terms    []Term
+	parts    []part
+	barren   []barren
+	text     []byte // canonical form of the request
 }
 
 // failure returns the faults found, apart from the scratch space.
@@ -129,8 +145,8 @@ type block struct {
 // release gives a request's scratch space back for the next one.
 func (e *Engine) release(w *work) {
 	clear(w.parts)
-	w.faults, w.rec, w.cat, w.rs, w.terms, w.total, w.made = fault.List{}, nil, nil, nil, nil, exact.Number{}, nil
-	w.parts = w.parts[:0]
+	w.faults, w.rec, w.cat, w.rs, w.terms, w.total, w.made, w.req, w.e = fault.List{}, nil, nil, nil, nil, exact.Number{}, nil, nil, nil
+	w.parts, w.barren = w.parts[:0], w.barren[:0]
 	e.scratch.Put(w)
 }
 
@@ -141,7 +157,7 @@ func (e *Engine) start(req *Request, full bool) (*work, error) {
 	if w == nil {
 		w = &work{parts: make([]part, 0, 32)}
 	}
-	w.full = full
+	w.full, w.e, w.req, w.portion, w.drinks, w.smoothie = full, e, req, 0, false, false
 	if full {
 		// What a record of ordinary size holds, in one piece of memory.
 		b := new(block)
@@ -159,8 +175,9 @@ func (e *Engine) start(req *Request, full bool) (*work, error) {
 	case req.Recipe != nil:
 		req.Recipe.Check("recipe", &w.faults)
 	default:
-		req.Product.check(&w.faults)
+		req.Product.check("product", &w.faults)
 	}
+	req.checkParts(&w.faults)
 	var err error
 	if w.rs, err = e.rules.Resolve(req.On, req.Program, req.Options); err != nil && !w.faults.Append(err) {
 		return nil, err
@@ -198,10 +215,11 @@ func (w *work) checkFoods(r *recipe.Recipe) {
 		if in.Food == "" {
 			continue
 		}
+		at := place{prefix: "recipe", index: i}
 		if f, ok := w.cat.Food(in.Food); ok {
-			w.componentOf(f, in, i)
+			w.componentOf(f, in, at)
 		} else {
-			w.unknownFood(i, in.Food)
+			w.unknownFood(at, in.Food)
 		}
 	}
 }
@@ -210,8 +228,8 @@ func (w *work) checkFoods(r *recipe.Recipe) {
 // costs far more than crediting does.
 const maxNearest = 20
 
-func (w *work) unknownFood(i int, id string) {
-	f := fault.Fault{Reason: fault.UnknownFood, Path: path(i, "food"), Value: id, Want: "a food of the catalog or of foods in the request", Fix: "Find it with `ozeq food search`, or bring it under foods."}
+func (w *work) unknownFood(at place, id string) {
+	f := fault.Fault{Reason: fault.UnknownFood, Path: at.path("food"), Value: id, Want: "a food of the catalog or of foods in the request", Fix: "Find it with `ozeq food search`, or bring it under foods."}
 	if len(w.faults.Faults) < maxNearest {
 		if near := w.cat.Nearest(id, 3); len(near) > 0 {
 			f.Fix = "Nearest: " + join(near, ", ", "") + "."
@@ -235,10 +253,6 @@ func join(words []string, sep, last string) string {
 	return s
 }
 
-func path(i int, field string) string {
-	return "recipe.ingredients[" + strconv.Itoa(i) + "]." + field
-}
-
 // digest names the request by its values.
 func (w *work) digest(req *Request) string {
 	b := w.text[:0]
@@ -246,18 +260,21 @@ func (w *work) digest(req *Request) string {
 		b = req.Recipe.AppendCanonical(b)
 	}
 	if p := req.Product; p != nil {
-		b = append(b, "product|"...)
-		b = append(b, p.Name...)
-		b = append(b, '|')
-		b = p.Weight.Amount().AppendFraction(b)
-		b = append(b, p.Weight.Unit().ID...)
-		b = append(b, '|')
-		b = append(b, p.ExhibitAGroup...)
+		b = p.appendCanonical(b)
+	}
+	for i := range req.SubRecipes {
+		b = append(b, 'S')
+		b = req.SubRecipes[i].AppendCanonical(b)
+	}
+	for i := range req.Products {
+		b = req.Products[i].appendCanonical(b)
 	}
 	b = append(b, '|')
 	b = req.On.Append(b)
 	b = append(b, '|')
 	b = append(b, req.Program...)
+	b = append(b, '|')
+	b = append(b, req.AgeGroup...)
 	if len(req.Options) > 0 {
 		keys := make([]string, 0, len(req.Options))
 		for k := range req.Options {

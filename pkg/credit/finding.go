@@ -2,6 +2,7 @@ package credit
 
 import (
 	"slices"
+	"strconv"
 
 	"example.com/ozeq/pkg/exact"
 	"example.com/ozeq/pkg/food"
@@ -24,8 +25,63 @@ func (w *work) findings() {
 			w.find(Finding{Severity: Note, Reason: StateAssumed, Ingredient: p.ingredient, Words: p.states})
 		}
 	}
+	w.yieldTest()
+	w.checks()
 	w.wholeGrain()
 	w.cautions()
+}
+
+// yieldTest compares what a weighed batch gave with what the recipe says.
+func (w *work) yieldTest() {
+	if w.req.Recipe == nil || w.req.Recipe.YieldTest == nil {
+		return
+	}
+	r, t := w.req.Recipe, w.req.Recipe.YieldTest
+	if t.PortionsMade > 0 && t.PortionsMade != r.Servings {
+		w.find(Finding{Severity: Check, Reason: YieldTested, Ingredient: -1, Words: []string{strconv.Itoa(t.PortionsMade), strconv.Itoa(r.Servings)}})
+	}
+	portion := w.rec.Portion.Weight
+	if t.WeightAfter.IsZero() || portion.IsZero() || w.portion > 0 {
+		return
+	}
+	ready := w.weigh(t.WeightAfter, portion.Unit(), "").value
+	if !t.PanLoss.IsZero() {
+		ready = ready.Sub(w.weigh(t.PanLoss, portion.Unit(), "").value)
+	}
+	if ready.Sign() <= 0 {
+		return
+	}
+	// A twentieth either way is what scoops and cuts vary by anyway.
+	each := ready.Quo(w.servingsMade())
+	low, high := portion.Amount().Mul(exact.Frac(19, 20)), portion.Amount().Mul(exact.Frac(21, 20))
+	if each.Less(low) || high.Less(each) {
+		w.find(Finding{Severity: Check, Reason: PortionOff, Ingredient: -1, Share: each, Words: []string{portion.Unit().ID, portion.Text()}})
+	}
+}
+
+// checks names what a label or a weighing must show.
+func (w *work) checks() {
+	for i := range w.parts {
+		p := &w.parts[i]
+		switch {
+		case p.food.Traits.Has(food.Tofu):
+			w.find(Finding{Severity: Check, Reason: CheckLabel, Ingredient: p.ingredient, Words: []string{"at least 5 g of protein in 2.2 oz by weight"}})
+		case p.component == food.Meats && p.food.Figure(food.Protein, nil) != nil:
+			w.find(Finding{Severity: Check, Reason: CheckLabel, Ingredient: p.ingredient, Words: []string{"the maker's papers for an alternate protein product: percent protein as-is, 18 percent when hydrated, protein quality of at least 80 percent of casein"}})
+		}
+		if w.smoothie && (p.component == food.Fruits || p.component == food.Vegetables) && !p.left {
+			w.find(Finding{Severity: Note, Reason: CountsAsJuice, Ingredient: p.ingredient, Component: p.component})
+		}
+	}
+	if w.req.Recipe == nil {
+		return
+	}
+	for i := range w.rec.Ingredients {
+		l := &w.rec.Ingredients[i]
+		if l.place.prefix == "recipe" && !w.req.Recipe.Ingredients[l.place.index].Share.IsZero() {
+			w.find(Finding{Severity: Check, Reason: ShareGiven, Ingredient: i, Words: []string{w.req.Recipe.Ingredients[l.place.index].Share.String()}})
+		}
+	}
 }
 
 func (w *work) find(f Finding) { w.rec.Findings = append(w.rec.Findings, f) }

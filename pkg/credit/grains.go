@@ -2,10 +2,8 @@ package credit
 
 import (
 	"example.com/ozeq/pkg/exact"
-	"example.com/ozeq/pkg/fault"
 	"example.com/ozeq/pkg/food"
 	"example.com/ozeq/pkg/measure"
-	"example.com/ozeq/pkg/recipe"
 	"example.com/ozeq/pkg/rules"
 )
 
@@ -273,34 +271,6 @@ func whereItDrops(credited exact.Number, t *rules.Value, step exact.Number, divi
 		return weight.Add(full)
 	}
 	return at(credited), at(credited.Add(step))
-}
-
-// check reports what is wrong with a product's own shape.
-func (p *Product) check(faults *fault.List) {
-	recipe.CheckName(p.Name, "product.name", faults)
-	switch {
-	case p.Weight.IsZero():
-		faults.Add(fault.Fault{Reason: fault.Missing, Path: "product.weight", Want: "the weight of one portion as served, such as 57 g", Fix: "Take it from the label."})
-	case p.Weight.Dimension() != measure.Mass:
-		faults.Add(fault.Fault{Reason: fault.UnitDoesNotFit, Path: "product.weight", Value: p.Weight.Text(), Want: "a weight, such as 57 g or 2 oz", Fix: "Weigh a portion as served."})
-	}
-	switch {
-	case p.ExhibitAGroup == "":
-		faults.Add(fault.Fault{Reason: fault.Missing, Path: "product.exhibitAGroup", Want: "an Exhibit A group, A to G", Fix: "Look the product up in Exhibit A; rolls are group B."})
-	case len(p.ExhibitAGroup) != 1 || p.ExhibitAGroup < "A" || p.ExhibitAGroup > "G":
-		faults.Add(fault.Fault{Reason: fault.UnknownValue, Path: "product.exhibitAGroup", Value: p.ExhibitAGroup, Want: "an Exhibit A group, A to G", Fix: "Groups H and I go by cooked volume or dry weight: credit them as a recipe of one ingredient."})
-	}
-}
-
-// product credits a bought grain product by its weight.
-func (w *work) product(p *Product) {
-	w.rec.Name, w.rec.Servings = p.Name, 1
-	w.servingsFact(1)
-	w.rec.Portion = recipe.Portion{Name: p.Name, Weight: p.Weight}
-	w.grainsUnit()
-	if cr, ok := w.portionWeight(p.Weight, p.ExhibitAGroup); ok {
-		w.rec.Credits = append(w.rec.Credits, cr)
-	}
 }
 
 func (w *work) grainsUnit() {

@@ -18,8 +18,10 @@ type option struct {
 // fits what the request says.
 func (w *work) served(a amount, comp food.Component, wanted string, opts []option) []option {
 	f := a.f
+	// A figure for just this state goes before those of its cuts.
+	just := wanted != "" && f.HasState(comp, wanted)
 	for _, g := range f.Figures {
-		if g.Kind != food.Servings || g.Larger || g.Component != comp || !food.Matches(g.State, wanted) {
+		if g.Kind != food.Servings || g.Larger || g.Component != comp || !food.Matches(g.State, wanted) || just && g.State != wanted {
 			continue
 		}
 		if c, ok := w.servings(a, g); ok {
@@ -28,6 +30,9 @@ func (w *work) served(a amount, comp food.Component, wanted string, opts []optio
 		}
 		if c, ok := w.cooking(a, comp, g); ok {
 			w.finish(f, g.State, &c)
+			opts = offer(opts, g.State, &c)
+		}
+		if c, ok := w.heating(a, comp, g); ok {
 			opts = offer(opts, g.State, &c)
 		}
 	}
@@ -56,7 +61,10 @@ func offer(opts []option, state string, c *chain) []option {
 // asServed credits a volume that is already as served: measured raw and served
 // raw, or measured on the plate.
 func (w *work) asServed(a amount, comp food.Component, wanted string, opts []option) []option {
-	if a.q.Dimension() != measure.Volume || a.f.Form == "dry" || a.f.Form == "dehydrated" || a.f.Form == "concentrate" || a.f.Traits.Has(food.TomatoConcentrate) {
+	if a.q.Dimension() != measure.Volume || a.f.Traits.Has(food.TomatoConcentrate) {
+		return opts
+	}
+	if unready := a.f.Form == "dry" || a.f.Form == "dehydrated" || a.f.Form == "concentrate"; unready && a.basis != food.AsServed {
 		return opts
 	}
 	state := wanted
@@ -112,9 +120,36 @@ func (w *work) cooking(a amount, comp food.Component, cooked *food.Figure) (chai
 	c.food(Times, cup)
 	w.gramsTo(&c, cooked.Unit)
 	if a.f.Form != "dry" && a.f.Form != "dehydrated" {
-		w.usableToPurchased(&c, a.f)
+		w.usableToPurchased(&c, a.f, cooked.State)
 	}
 	c.food(Times, cooked)
+	return c, true
+}
+
+// heating credits canned food weighed drained and served heated: the drained
+// weight to cups by the figure per drained pound, then by the ratio of what one
+// can gives heated and unheated.
+func (w *work) heating(a amount, comp food.Component, heated *food.Figure) (chain, bool) {
+	if a.q.Dimension() != measure.Mass || a.basis != food.ReadyToUse || food.Uncooked(heated.State) || heated.Unit.Dimension != measure.Container {
+		return chain{}, false
+	}
+	var drained, unheated *food.Figure
+	for _, g := range a.f.Figures {
+		switch {
+		case g.Kind != food.Servings || g.Larger || g.Component != comp || !food.Uncooked(g.State):
+		case g.Basis == food.Drained && g.Unit.Dimension == measure.Mass && (drained == nil || g.Rate.Less(drained.Rate)):
+			drained = g
+		case g.Unit == heated.Unit && (unheated == nil || unheated.Rate.Less(g.Rate)):
+			unheated = g
+		}
+	}
+	if drained == nil || unheated == nil {
+		return chain{}, false
+	}
+	c := w.weigh(a.q, drained.Unit, "recipe/drained-then-heated")
+	c.food(Times, drained)
+	c.food(DividedBy, unheated)
+	c.food(Times, heated)
 	return c, true
 }
 
@@ -136,7 +171,7 @@ func (w *work) throughCups(a amount, comp food.Component, wanted string, opts []
 			c.food(Times, cup)
 			w.gramsTo(&c, g.Unit)
 			if a.basis == food.ReadyToUse && f.Form != "dry" {
-				w.usableToPurchased(&c, f)
+				w.usableToPurchased(&c, f, g.State)
 			}
 			c.food(Times, g)
 			w.finish(f, g.State, &c)
@@ -162,7 +197,7 @@ func (w *work) throughCups(a amount, comp food.Component, wanted string, opts []
 		return opts
 	}
 	if a.basis == food.AsPurchased && a.q.Dimension() == measure.Mass {
-		share := f.UsableShare()
+		share := f.UsableShare(cup.State)
 		switch {
 		case share != nil:
 			c.food(Times, share)

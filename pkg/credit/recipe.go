@@ -23,17 +23,47 @@ type part struct {
 	dried      exact.Number // cups of dried fruit as served, in the batch
 	shared     *food.Figure // cooked share of a meat, for the other defensible answer
 	step       int
-	left       bool // left out of the sum by a rule
+	left       bool   // left out of the sum by a rule
+	why        string // why it was left out
+	hidden     bool   // a puree that cannot be recognized
+	place      place
+}
+
+// barren is grain that does not credit.
+type barren struct {
+	food     *food.Food
+	quantity measure.Quantity
+}
+
+// place is where an ingredient stands in the request.
+type place struct {
+	prefix string // "recipe", or "subRecipes[0]" and so on
+	index  int
+	of     string // name of the sub-recipe or product it came with
+}
+
+// path names a field of the ingredient in the request.
+func (p place) path(field string) string {
+	return p.prefix + ".ingredients[" + strconv.Itoa(p.index) + "]." + field
 }
 
 // recipe credits one portion of a recipe.
 func (w *work) recipe(r *recipe.Recipe) {
 	n := len(r.Ingredients)
 	w.rec.Name, w.rec.Servings = r.Name, r.Servings
-	w.servingsFact(r.Servings)
-	if len(r.Portions) > 0 {
-		w.rec.Portion = r.Portions[0]
+	if t := r.YieldTest; t != nil && t.PortionsMade > 0 {
+		w.rec.Servings = t.PortionsMade
 	}
+	made := exact.Int(int64(w.rec.Servings))
+	if len(r.Portions) > 0 {
+		w.rec.Portion = r.Portions[w.portion]
+		if w.portion > 0 {
+			ratio, _ := r.Portions[w.portion].Ratio(&r.Portions[0], r.Servings)
+			made = made.Quo(ratio)
+		}
+	}
+	w.servingsFact(made)
+	w.drinks = r.Smoothie
 	if w.full {
 		w.rec.Ingredients = make([]Line, 0, n)
 		w.rec.Steps = make([]Step, 0, n+6)
@@ -41,46 +71,82 @@ func (w *work) recipe(r *recipe.Recipe) {
 	}
 	w.grainsUnit()
 	for i := range r.Ingredients {
-		w.ingredient(r, i)
+		in := &r.Ingredients[i]
+		switch at := (place{prefix: "recipe", index: i}); {
+		case in.SubRecipe != "":
+			w.subRecipe(in, r.ExhibitAGroup, at, nil)
+		case in.Product != "":
+			w.bought(in, at)
+		default:
+			w.ingredient(in, r.ExhibitAGroup, at)
+		}
 	}
 	if len(w.faults.Faults) > 0 {
 		return
 	}
+	w.smoothie = r.Smoothie
+	w.hiddenPuree()
 	w.grainsCredit(r)
+	w.grainLimits(r)
 	w.sumCredit(food.Meats, food.NoSubgroup)
 	w.sumCredit(food.Fruits, food.NoSubgroup)
 	w.vegetables()
+	w.milk()
 	w.ask()
 }
 
 // ingredient finds what one ingredient brings and adds it to the parts.
-func (w *work) ingredient(r *recipe.Recipe, i int) {
-	in := &r.Ingredients[i]
+func (w *work) ingredient(in *recipe.Ingredient, dish string, at place) {
 	f, ok := w.cat.Food(in.Food)
 	if !ok {
-		w.unknownFood(i, in.Food)
+		w.unknownFood(at, in.Food)
 		return
 	}
 	a := amount{f: f, q: in.Quantity, basis: basisOf(in)}
-	comp, reason := w.componentOf(f, in, i)
+	comp, reason := w.componentOf(f, in, at)
 	if comp == food.NoComponent {
-		if w.full {
-			w.rec.Ingredients = append(w.rec.Ingredients, Line{Food: f, Name: in.Name, Quantity: in.Quantity, Basis: a.basis, State: in.State, Step: -1, Reason: reason})
+		if !in.NotCrediting && (f.NoCredit == "refined-not-enriched" || f.GrainKind == food.NotCreditableGrain && f.CanCredit(food.Grains)) {
+			w.barren = append(w.barren, barren{f, in.Quantity})
 		}
+		w.noLine(Line{Food: f, Name: in.Name, Quantity: in.Quantity, Basis: a.basis, State: in.State, Reason: reason, PartOf: at.of, place: at})
 		return
 	}
 	opts := w.opts[:0]
-	if comp == food.Grains {
-		opts = w.grain(a, in.ExhibitAGroup, r.ExhibitAGroup, in.State, opts)
-	} else {
+	switch {
+	case comp == food.Grains:
+		opts = w.grain(a, in.ExhibitAGroup, dish, in.State, opts)
+	case comp == food.Milk:
+		opts = w.milkAmount(a, opts)
+	case f.Traits.Has(food.Surimi):
+		opts = w.surimiAmount(a, opts)
+	case comp == food.Meats && f.Figure(food.Protein, nil) != nil:
+		opts = w.alternateProtein(a, opts)
+	default:
 		opts = w.served(a, comp, in.State, opts)
 	}
 	w.opts = opts
 	if len(opts) == 0 {
-		w.noWay(a, comp, in, i)
+		w.noWay(a, comp, in, at)
 		return
 	}
-	w.parts = append(w.parts, part{ingredient: i, food: f, component: comp, step: -1})
+	if !in.Share.IsZero() {
+		share := fact("recipe/share", "Share of the amount that ends up in the food", in.Share.String(), "", in.Share)
+		for k := range opts {
+			opts[k].chain.plain(Times, &share)
+		}
+	}
+	p := w.part(f, comp, at, opts)
+	p.hidden = in.Hidden
+	if w.full {
+		w.rec.Ingredients = append(w.rec.Ingredients, Line{Food: f, Name: in.Name, Quantity: in.Quantity, Basis: a.basis, State: p.opt.state, Step: -1,
+			Component: comp, Subgroup: p.subgroup, Credit: p.opt.chain.value, PartOf: at.of, place: at})
+	}
+}
+
+// part adds what an ingredient brings: of several states the lowest credit,
+// with the highest beside it.
+func (w *work) part(f *food.Food, comp food.Component, at place, opts []option) *part {
+	w.parts = append(w.parts, part{ingredient: len(w.rec.Ingredients), food: f, component: comp, step: -1, place: at})
 	p := &w.parts[len(w.parts)-1]
 	if comp == food.Vegetables {
 		p.subgroup = f.Subgroup
@@ -104,9 +170,14 @@ func (w *work) ingredient(r *recipe.Recipe, i int) {
 	if w.full && comp == food.Meats {
 		p.shared = f.CookedShareFigure()
 	}
+	return p
+}
+
+// noLine notes an ingredient that earns nothing.
+func (w *work) noLine(l Line) {
 	if w.full {
-		w.rec.Ingredients = append(w.rec.Ingredients, Line{Food: f, Name: in.Name, Quantity: in.Quantity, Basis: a.basis, State: p.opt.state, Step: -1,
-			Component: comp, Subgroup: p.subgroup, Credit: p.opt.chain.value})
+		l.Step = -1
+		w.rec.Ingredients = append(w.rec.Ingredients, l)
 	}
 }
 
@@ -128,13 +199,13 @@ func basisOf(in *recipe.Ingredient) food.Basis {
 }
 
 // componentOf decides which component an ingredient credits as, or why none.
-func (w *work) componentOf(f *food.Food, in *recipe.Ingredient, i int) (food.Component, string) {
+func (w *work) componentOf(f *food.Food, in *recipe.Ingredient, at place) (food.Component, string) {
 	switch {
 	case in.NotCrediting:
 		return food.NoComponent, "left out by the menu planner"
 	case f.NoCredit != "":
 		if in.CreditAs != "" {
-			w.cannotCreditAs(f, in, i)
+			w.cannotCreditAs(f, in, at)
 		}
 		return food.NoComponent, f.NoCreditReason()
 	}
@@ -142,18 +213,18 @@ func (w *work) componentOf(f *food.Food, in *recipe.Ingredient, i int) (food.Com
 	if in.CreditAs != "" {
 		c, ok := food.ParseComponent(in.CreditAs)
 		if !ok || !f.CanCredit(c) {
-			w.cannotCreditAs(f, in, i)
+			w.cannotCreditAs(f, in, at)
 			return food.NoComponent, ""
 		}
 		comp = c
 	}
 	switch {
-	case comp == food.Milk:
-		return food.NoComponent, "milk in a dish does not credit; it credits as a drink"
+	case comp == food.Milk && !w.drinks && in.CreditAs != "milk":
+		return food.NoComponent, "milk in a dish does not credit; it credits as a drink, or in a smoothie"
 	case f.Traits.Has(food.NeedsPapers):
 		return food.NoComponent, "credits only with a CN label or product statement"
-	case f.Traits.Has(food.Juice):
-		return food.NoComponent, "juice in a dish does not credit; it credits as a drink"
+	case f.Traits.Has(food.Juice) && !w.drinks && in.CreditAs == "":
+		return food.NoComponent, "juice in a dish does not credit; it credits as a drink, or in a smoothie"
 	case f.Traits.Has(food.Coconut) && f.Traits.Has(food.DriedFruit):
 		return comp, ""
 	case comp == food.Grains && f.GrainKind == food.NotCreditableGrain:
@@ -162,7 +233,7 @@ func (w *work) componentOf(f *food.Food, in *recipe.Ingredient, i int) (food.Com
 	return comp, ""
 }
 
-func (w *work) cannotCreditAs(f *food.Food, in *recipe.Ingredient, i int) {
+func (w *work) cannotCreditAs(f *food.Food, in *recipe.Ingredient, at place) {
 	can := make([]string, 0, 2)
 	for _, c := range f.Components {
 		can = append(can, c.String())
@@ -171,21 +242,21 @@ func (w *work) cannotCreditAs(f *food.Food, in *recipe.Ingredient, i int) {
 	if len(can) > 0 {
 		want = join(can, ", ", " or ") + ", which " + f.Name + " can credit as"
 	}
-	w.faults.Add(fault.Fault{Reason: fault.CannotCreditAs, Path: path(i, "creditAs"), Value: in.CreditAs, Want: want, Fix: "Leave it out to take the usual one."})
+	w.faults.Add(fault.Fault{Reason: fault.CannotCreditAs, Path: at.path("creditAs"), Value: in.CreditAs, Want: want, Fix: "Leave it out to take the usual one."})
 }
 
 // noWay reports why an amount cannot be turned into a credit.
-func (w *work) noWay(a amount, comp food.Component, in *recipe.Ingredient, i int) {
+func (w *work) noWay(a amount, comp food.Component, in *recipe.Ingredient, at place) {
 	if len(w.faults.Faults) > 0 && w.faults.Faults[len(w.faults.Faults)-1].Reason == fault.RuleNotInForce {
 		return // that is why
 	}
 	states := a.f.States(comp)
 	if in.State != "" && len(states) > 0 && !slices.ContainsFunc(states, func(s string) bool { return food.Matches(s, in.State) }) && comp != food.Grains {
-		w.faults.Add(fault.Fault{Reason: fault.UnknownState, Path: path(i, "state"), Value: in.State, Want: "a state that " + a.f.Name + " has figures for: " + join(states, ", ", " or "),
+		w.faults.Add(fault.Fault{Reason: fault.UnknownState, Path: at.path("state"), Value: in.State, Want: "a state that " + a.f.Name + " has figures for: " + join(states, ", ", " or "),
 			Fix: "Use one of these, or bring the figure under foods with its page and edition."})
 		return
 	}
-	f := fault.Fault{Path: path(i, "quantity"), Value: in.Quantity.Text()}
+	f := fault.Fault{Path: at.path("quantity"), Value: in.Quantity.Text()}
 	units := a.f.UnitsFor(comp)
 	switch {
 	case len(units) == 0 && comp != food.Grains:
@@ -226,7 +297,10 @@ func (w *work) ask() {
 		if !any {
 			continue
 		}
-		down, _ := hi.Quo(exact.Int(int64(w.rec.Servings))).RoundDown(cr.Step)
+		if cr.Step.IsZero() {
+			continue
+		}
+		down, _ := hi.Quo(w.servingsMade()).RoundDown(cr.Step)
 		if down.Equal(cr.Credited) {
 			continue
 		}
@@ -240,12 +314,12 @@ func (w *work) ask() {
 }
 
 func (w *work) askState(p *part, cr *Credit, high exact.Number) {
-	f := fault.Fault{Reason: fault.StateNeeded, Path: path(p.ingredient, "state"),
+	f := fault.Fault{Reason: fault.StateNeeded, Path: p.place.path("state"),
 		Want: "how " + p.food.Name + " is served: " + join(p.states, ", ", " or "),
 		Fix: "It decides whether a portion credits " + cr.Credited.String() + " or up to " + high.String() + " " + w.rec.Unit(cr.Component) + " of " +
 			subject(cr) + "."}
 	if p.component == food.Grains {
-		f.Path = path(p.ingredient, "exhibitAGroup")
+		f.Path = p.place.path("exhibitAGroup")
 		f.Want = "how the grain is used: a group A to G when it is baked in, H when it is cooked as cereal"
 	}
 	for _, g := range w.faults.Faults {
@@ -263,12 +337,13 @@ func subject(cr *Credit) string {
 	return cr.Component.String()
 }
 
-// servingsFact makes the servings made a figure of the record.
-func (w *work) servingsFact(n int) {
+// servingsFact makes the servings made a figure of the record. It is not whole
+// for a portion that is a share of another.
+func (w *work) servingsFact(n exact.Number) {
 	w.made = new(Figure)
-	*w.made = fact("recipe/servings", "Servings made", "", "servings", exact.Int(int64(n)))
+	*w.made = fact("recipe/servings", "Servings made", "", "servings", n)
 	if w.full {
-		w.made.Text = strconv.Itoa(n)
+		w.made.Text = n.String()
 	}
 }
 

@@ -1,6 +1,8 @@
 package credit
 
 import (
+	"strconv"
+
 	"example.com/ozeq/pkg/exact"
 	"example.com/ozeq/pkg/food"
 	"example.com/ozeq/pkg/measure"
@@ -24,6 +26,7 @@ type Record struct {
 	Figures     []*Figure // immutable; do not change what they point to
 	Findings    []Finding
 	Steps       []Step
+	Also        []*Record // of the other portions of the batch, and of statements worked out again
 }
 
 // IDs are digests over the values an answer rests on.
@@ -98,6 +101,10 @@ const (
 	CookedShareWeight Basis = "cooked-share"
 	DriedFruitCounted Basis = "dried-fruit-counted"
 	Remainder         Basis = "remainder"
+	FullServing       Basis = "full-serving"    // milk, as the serving of the age group
+	SmoothieMilk      Basis = "smoothie-milk"   // milk in a smoothie
+	LegumesStepped    Basis = "legumes-stepped" // cups of legumes rounded down before they are turned into oz eq
+	LimitNotApplied   Basis = "limit-not-applied"
 )
 
 // Spare is an amount of one ingredient of the batch.
@@ -126,6 +133,13 @@ type Line struct {
 	Credit    exact.Number // of the whole batch
 	Step      int          // its step in the record; -1 when none
 	Reason    string       // why it earns nothing; empty when it earns something
+	PartOf    string       // sub-recipe or product it came with
+	place     place
+}
+
+// Path returns where the ingredient stands in the request.
+func (l *Line) Path() string {
+	return l.place.prefix + ".ingredients[" + strconv.Itoa(l.place.index) + "]"
 }
 
 // Figure is one value the work used.
@@ -156,7 +170,19 @@ const (
 	GlutenNotListed FindingReason = "GLUTEN_NOT_LISTED"
 	ChokingHazard   FindingReason = "CHOKING_HAZARD"
 	HoneyInfants    FindingReason = "HONEY_INFANTS"
-	OtherAnswer     FindingReason = "OTHER_ANSWER"
+	YieldTested     FindingReason = "YIELD_TESTED"
+	PortionOff      FindingReason = "PORTION_OFF"
+	DessertLimited  FindingReason = "DESSERT_LIMITED"
+	DessertNone     FindingReason = "DESSERT_NONE"
+	NonCreditable   FindingReason = "NONCREDITABLE_GRAIN"
+	CountsAsJuice   FindingReason = "COUNTS_AS_JUICE"
+	LabelExpired    FindingReason = "LABEL_EXPIRED"
+	LabelBelowLeast FindingReason = "LABEL_BELOW_LEAST"
+	StatementBad    FindingReason = "STATEMENT_NOT_ACCEPTED"
+	OverClaim       FindingReason = "OVER_CLAIM"
+	PortionCap      FindingReason = "PORTION_CAP"
+	CheckLabel      FindingReason = "CHECK_LABEL"
+	ShareGiven      FindingReason = "SHARE_GIVEN"
 )
 
 // Finding is a thing to know or to check. It holds values; package report puts

@@ -16,7 +16,7 @@ type amount struct {
 // servings follows a printed servings figure: the amount in its purchase unit,
 // times servings per unit, times the size of a serving.
 func (w *work) servings(a amount, g *food.Figure) (chain, bool) {
-	c, ok := w.inUnit(a, g.Unit, g.Basis)
+	c, ok := w.inUnit(a, g.Unit, g.Basis, g.State)
 	if !ok {
 		return chain{}, false
 	}
@@ -26,7 +26,7 @@ func (w *work) servings(a amount, g *food.Figure) (chain, bool) {
 
 // inUnit brings an amount to a purchase unit and to what that unit measures
 // (as purchased or drained).
-func (w *work) inUnit(a amount, u *measure.Unit, basis food.Basis) (chain, bool) {
+func (w *work) inUnit(a amount, u *measure.Unit, basis food.Basis, state string) (chain, bool) {
 	const rule = "recipe/purchase-unit"
 	switch a.q.Dimension() {
 	case measure.Container:
@@ -54,7 +54,7 @@ func (w *work) inUnit(a amount, u *measure.Unit, basis food.Basis) (chain, bool)
 		c.food(Times, each)
 		w.gramsTo(&c, u)
 		// The weight of a piece is of what is eaten of it.
-		w.usableToPurchased(&c, a.f)
+		w.usableToPurchased(&c, a.f, state)
 		return c, true
 	case measure.Volume:
 		if u.Dimension == measure.Volume {
@@ -80,7 +80,7 @@ func (w *work) inUnit(a amount, u *measure.Unit, basis food.Basis) (chain, bool)
 		case basis == food.Drained:
 			return c, a.basis == food.ReadyToUse
 		case a.basis == food.ReadyToUse:
-			w.usableToPurchased(&c, a.f)
+			w.usableToPurchased(&c, a.f, state)
 		}
 		return c, true
 	}
@@ -89,8 +89,8 @@ func (w *work) inUnit(a amount, u *measure.Unit, basis food.Basis) (chain, bool)
 
 // usableToPurchased turns a usable weight into the weight bought for it. A food
 // with no usable share is taken as bought usable, which never credits more.
-func (w *work) usableToPurchased(c *chain, f *food.Food) {
-	if share := f.UsableShare(); share != nil {
+func (w *work) usableToPurchased(c *chain, f *food.Food, state string) {
+	if share := f.UsableShare(state); share != nil {
 		c.food(DividedBy, share)
 	}
 }

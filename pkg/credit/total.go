@@ -100,28 +100,36 @@ func (w *work) holdToTable(cr *Credit) {
 	if table == nil {
 		return
 	}
-	weight := cr.Exact.Mul(table.Steps[0].Least)
+	full := &table.Steps[0]
+	weight := cr.Exact.Mul(full.Least)
 	credited, row := tableCredit(weight, table)
-	if !credited.Less(cr.Credited) {
-		return
-	}
-	w.alternative(cr, ExhibitAPooled, cr.Exact, cr.Credited)
-	cr.Credited, cr.Basis = credited, ExhibitAWeight
-	if w.full {
-		full := &table.Steps[0]
-		terms := w.take(w.with(Times, &full.Record), w.with(DownTo, &full.Record), w.with(DividedBy, &full.Record))
-		if row != nil {
-			terms = w.take(terms[0], terms[1], terms[2], w.with(Plus, &row.Earns))
+	if credited.Less(cr.Credited) {
+		w.alternative(cr, ExhibitAPooled, cr.Exact, cr.Credited)
+		cr.Credited, cr.Basis = credited, ExhibitAWeight
+		if w.full {
+			terms := w.take(w.with(Times, &full.Record), w.with(DownTo, &full.Record), w.with(DividedBy, &full.Record))
+			if row != nil {
+				terms = w.take(terms[0], terms[1], terms[2], w.with(Plus, &row.Earns))
+			}
+			w.step(Step{Rule: table.Rule.ID, Operation: LookUp, Component: food.Grains, Ingredient: -1, Start: cr.Exact,
+				Terms: terms, Value: credited, Outcome: RoundedDown})
+			cr.LastStep = len(w.rec.Steps) - 1
 		}
-		w.step(Step{Rule: table.Rule.ID, Operation: LookUp, Component: food.Grains, Ingredient: -1, Start: cr.Exact,
-			Terms: terms, Value: credited, Outcome: RoundedDown})
-		cr.LastStep = len(w.rec.Steps) - 1
-		cr.ToSpare, cr.ToNext = Spare{}, Spare{}
+		if row != nil {
+			cr.Status = max(cr.Status, statusOf(distance(&row.Source)))
+		}
+		w.reason(cr)
 	}
-	if row != nil {
-		cr.Status = max(cr.Status, statusOf(distance(&row.Source)))
+	if most := w.largest(cr); w.full && most != nil {
+		// What of the largest ingredient lies between the printed weights.
+		least, next := whereItDrops(cr.Credited, table, cr.Step, false)
+		q := w.rec.Ingredients[most.ingredient].Quantity
+		perWeight := q.Amount().Mul(w.servingsMade()).Quo(most.opt.chain.value.Mul(full.Least))
+		cr.ToSpare, cr.ToNext = Spare{}, Spare{Ingredient: most.ingredient, Unit: q.Unit(), Amount: next.Sub(weight).Mul(perWeight)}
+		if cr.Credited.Sign() > 0 {
+			cr.ToSpare = Spare{Ingredient: most.ingredient, Unit: q.Unit(), Amount: exact.Min(weight.Sub(least).Mul(perWeight), q.Amount())}
+		}
 	}
-	w.reason(cr)
 }
 
 // sumOf adds the parts of a component and rounds down, without a ledger.
@@ -148,10 +156,13 @@ func (w *work) sumCredit(comp food.Component, sub food.Subgroup) {
 			dried = dried.Add(p.dried)
 		}
 	}
+	first := len(w.rec.Steps)
 	if comp == food.Fruits && !dried.IsZero() {
 		w.leastDried(dried)
 	}
-	first := len(w.rec.Steps)
+	if comp == food.Meats {
+		w.surimi()
+	}
 	for i := range w.parts {
 		p := &w.parts[i]
 		if p.component != comp || sub != food.NoSubgroup && p.subgroup != sub {
@@ -167,7 +178,7 @@ func (w *work) sumCredit(comp food.Component, sub food.Subgroup) {
 			line := &w.rec.Ingredients[p.ingredient]
 			line.Step = p.step
 			if p.left {
-				line.Component, line.Credit, line.Reason = food.NoComponent, exact.Number{}, "less dried fruit than 1/8 cup in a portion as served"
+				line.Component, line.Credit, line.Reason = food.NoComponent, exact.Number{}, p.why
 			}
 		}
 		if p.left {
@@ -218,7 +229,7 @@ func (w *work) leastDried(dried exact.Number) {
 	}
 	for i := range w.parts {
 		if p := &w.parts[i]; !p.dried.IsZero() {
-			p.left = true
+			p.left, p.why = true, "less dried fruit than "+v.Text+" cup in a portion as served"
 		}
 	}
 	if w.full {
@@ -292,10 +303,38 @@ func (w *work) vegetables() {
 // spare works out what of the largest ingredient could be left out before the
 // credit drops, and what of it is missing for the next step.
 func (w *work) spare(cr *Credit) {
+	most := w.largest(cr)
+	if most == nil {
+		return
+	}
+	q := w.rec.Ingredients[most.ingredient].Quantity
+	if most.opt.chain.rule == surimiTable {
+		return // a table, not a ratio
+	}
+	perCredit := q.Amount().Mul(w.servingsMade()).Quo(most.opt.chain.value)
+	if cr.Credited.Sign() > 0 {
+		spare := exact.Min(cr.Exact.Sub(cr.Credited).Mul(perCredit), q.Amount())
+		if v := w.value(driedLeast); v != nil && !most.dried.IsZero() {
+			// Below the least dried fruit all of it would drop out.
+			over := exact.Number{}
+			for i := range w.parts {
+				over = over.Add(w.parts[i].dried)
+			}
+			over = over.Sub(v.Number.Mul(w.servingsMade()))
+			spare = exact.Min(spare, over.Mul(q.Amount()).Quo(most.dried))
+		}
+		cr.ToSpare = Spare{Ingredient: most.ingredient, Unit: q.Unit(), Amount: spare}
+	}
+	cr.ToNext = Spare{Ingredient: most.ingredient, Unit: q.Unit(), Amount: cr.Credited.Add(cr.Step).Sub(cr.Exact).Mul(perCredit)}
+}
+
+// largest returns the part that brings most to a credit, the first by food id
+// of equals, or nil when none brings anything.
+func (w *work) largest(cr *Credit) *part {
 	var most *part
 	for i := range w.parts {
 		p := &w.parts[i]
-		if p.component != cr.Component || p.left || cr.Subgroup != food.NoSubgroup && p.subgroup != cr.Subgroup {
+		if !w.belongs(p, cr) {
 			continue
 		}
 		if most == nil {
@@ -307,12 +346,7 @@ func (w *work) spare(cr *Credit) {
 		}
 	}
 	if most == nil || most.opt.chain.value.IsZero() {
-		return
+		return nil
 	}
-	q := w.rec.Ingredients[most.ingredient].Quantity
-	perCredit := q.Amount().Mul(w.servingsMade()).Quo(most.opt.chain.value)
-	if cr.Credited.Sign() > 0 {
-		cr.ToSpare = Spare{Ingredient: most.ingredient, Unit: q.Unit(), Amount: exact.Min(cr.Exact.Sub(cr.Credited).Mul(perCredit), q.Amount())}
-	}
-	cr.ToNext = Spare{Ingredient: most.ingredient, Unit: q.Unit(), Amount: cr.Credited.Add(cr.Step).Sub(cr.Exact).Mul(perCredit)}
+	return most
 }

@@ -117,9 +117,11 @@ const (
 	PieceWeight
 	// GrainShare is the share of the weight that is creditable grain.
 	GrainShare
+	// Protein is percent protein, as-is, of an alternate protein product.
+	Protein
 )
 
-var kindIDs = [...]string{"", "servings", "usable", "cooked-share", "cup", "net", "each", "grain-share"}
+var kindIDs = [...]string{"", "servings", "usable", "cooked-share", "cup", "net", "each", "grain-share", "protein"}
 
 // String returns the id used in requests and tables.
 func (k Kind) String() string { return kindIDs[k] }
@@ -182,6 +184,8 @@ func (g *Figure) counts() string {
 		return "g each"
 	case GrainShare:
 		return "creditable grain, by weight"
+	case Protein:
+		return "percent protein as-is"
 	}
 	return ""
 }
@@ -247,21 +251,42 @@ func (f *Food) Figure(kind Kind, unit *measure.Unit) *Figure {
 	return best
 }
 
-// UsableShare returns the share of as purchased that is ready to use, or nil.
-// Of several it takes the best source, then the largest share, which takes the
-// least purchased for a usable weight and so never credits more.
-func (f *Food) UsableShare() *Figure {
+// UsableShare returns the share of as purchased that is ready to use in a
+// state, or nil. A share printed for that very state goes first, then one of
+// the same peeling; of several the best source, then the largest share, which
+// takes the least purchased for a usable weight and so never credits more.
+func (f *Food) UsableShare(state string) *Figure {
+	peeled := strings.Contains(state, "peeled")
+	fit := func(g *Figure) int {
+		switch {
+		case state != "" && g.State == state:
+			return 2
+		case g.Uncut() && strings.Contains(g.State, "peeled") == peeled:
+			return 1
+		case g.Uncut():
+			return 0
+		}
+		return -1
+	}
 	var best *Figure
 	for _, g := range f.Figures {
-		if g.Kind != Usable {
+		if g.Kind != Usable || fit(g) < 0 {
 			continue
 		}
-		if best == nil || g.Source.Tier < best.Source.Tier || g.Source.Tier == best.Source.Tier && best.Value.Less(g.Value) {
+		switch {
+		case best == nil, fit(g) > fit(best):
+			best = g
+		case fit(g) < fit(best):
+		case g.Source.Tier < best.Source.Tier || g.Source.Tier == best.Source.Tier && best.Value.Less(g.Value):
 			best = g
 		}
 	}
 	return best
 }
+
+// Uncut reports whether a usable share is of the food ready to use in general,
+// not of one cut or state of it.
+func (g *Figure) Uncut() bool { return strings.HasPrefix(g.State, "ready-to-use") }
 
 // CupWeight returns grams per cup in a state, or in any uncooked state when
 // uncooked is true, or nil. Of several it takes the best source, then the
@@ -347,4 +372,15 @@ func (f *Food) UnitsFor(c Component) []string {
 		}
 	}
 	return out
+}
+
+// HasState reports whether the food has a servings figure toward c for just
+// this state.
+func (f *Food) HasState(c Component, state string) bool {
+	for _, g := range f.Figures {
+		if g.Kind == Servings && g.Component == c && g.State == state {
+			return true
+		}
+	}
+	return false
 }

@@ -301,7 +301,7 @@ func (g *Figure) describe(fail func(string, ...any), state, component, kind, uni
 	}
 	var ok bool
 	if g.Kind, ok = ParseKind(kind); !ok {
-		fail("kind %q, want servings, usable, cooked-share, cup, net, each or grain-share", kind)
+		fail("kind %q, want servings, usable, cooked-share, cup, net, each, grain-share or protein", kind)
 		return
 	}
 	var err error
@@ -340,6 +340,11 @@ func (g *Figure) describe(fail func(string, ...any), state, component, kind, uni
 	case Usable, CookedShare, GrainShare:
 		if one.Less(g.Value) {
 			fail("a share of %s is above 1", value)
+		}
+	case Protein:
+		g.Unit = nil
+		if exact.Int(100).Less(g.Value) || g.Value.Less(exact.Int(18)) {
+			fail("%s percent protein: an alternate protein product has 18 to 100", value)
 		}
 	case CupWeight:
 		g.Unit = measure.Cup

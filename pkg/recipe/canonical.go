@@ -16,6 +16,21 @@ func (r *Recipe) AppendCanonical(b []byte) []byte {
 	b = append(b, '|')
 	b = appendText(b, r.ExhibitAGroup)
 	b = appendText(b, r.GrainsMethod)
+	if r.ID != "" || !r.BatchWeight.IsZero() || !r.BatchMeasure.IsZero() || r.Smoothie || r.Dessert != "" {
+		b = append(b, 'R')
+		b = appendText(b, r.ID)
+		b = appendQuantity(b, r.BatchWeight)
+		b = appendQuantity(b, r.BatchMeasure)
+		b = strconv.AppendBool(b, r.Smoothie)
+		b = appendText(b, r.Dessert)
+	}
+	if t := r.YieldTest; t != nil {
+		b = append(b, 'Y')
+		b = strconv.AppendInt(b, int64(t.PortionsMade), 10)
+		b = appendQuantity(b, t.WeightBefore)
+		b = appendQuantity(b, t.WeightAfter)
+		b = appendQuantity(b, t.PanLoss)
+	}
 	for i := range r.Portions {
 		p := &r.Portions[i]
 		b = append(b, 'P')
@@ -23,6 +38,8 @@ func (r *Recipe) AppendCanonical(b []byte) []byte {
 		b = appendQuantity(b, p.Weight)
 		b = appendQuantity(b, p.Measure)
 		b = strconv.AppendInt(b, int64(p.Scoop), 10)
+		b = append(b, ',')
+		b = strconv.AppendInt(b, int64(p.Servings), 10)
 	}
 	for i := range r.Ingredients {
 		in := &r.Ingredients[i]
@@ -35,6 +52,13 @@ func (r *Recipe) AppendCanonical(b []byte) []byte {
 		b = appendText(b, in.CreditAs)
 		b = appendText(b, in.ExhibitAGroup)
 		b = strconv.AppendBool(b, in.NotCrediting)
+		if in.SubRecipe != "" || in.Product != "" || in.Hidden || !in.Share.IsZero() {
+			b = append(b, 's')
+			b = appendText(b, in.SubRecipe)
+			b = appendText(b, in.Product)
+			b = in.Share.AppendFraction(b)
+			b = strconv.AppendBool(b, in.Hidden)
+		}
 	}
 	return b
 }

@@ -28,8 +28,18 @@ func Text(w io.Writer, r *credit.Record) error {
 	t.figures()
 	t.notes()
 	t.foot()
-	_, err := io.WriteString(w, t.b.String())
-	return err
+	if _, err := io.WriteString(w, t.b.String()); err != nil {
+		return err
+	}
+	for _, other := range r.Also {
+		if _, err := io.WriteString(w, "\n"+strings.Repeat("-", Width)+"\n\n"); err != nil {
+			return err
+		}
+		if err := Text(w, other); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 type text struct {

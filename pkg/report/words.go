@@ -63,6 +63,14 @@ func BasisText(b credit.Basis) string {
 		return "with the dried fruit counted"
 	case credit.Remainder:
 		return "what the subgroups leave of the total"
+	case credit.FullServing:
+		return "the full serving of the age group"
+	case credit.SmoothieMilk:
+		return "milk in a smoothie, not rounded in steps"
+	case credit.LegumesStepped:
+		return "with the cups of beans, peas and lentils rounded down to 1/8 first"
+	case credit.LimitNotApplied:
+		return "without the rule that denies it"
 	}
 	return "by servings per purchase unit"
 }
@@ -88,6 +96,10 @@ func AlternativeReason(b credit.Basis) string {
 		return "a portion holds less than the least dried fruit that credits"
 	case credit.CreditableGrains:
 		return "the request asks for the weight method"
+	case credit.LegumesStepped:
+		return "no published decision sets that order; the exact sum is rounded down once"
+	case credit.LimitNotApplied:
+		return "a rule of the program denies it"
 	}
 	return ""
 }
@@ -135,6 +147,36 @@ func FindingText(r *credit.Record, f *credit.Finding) string {
 		return "No gluten-containing ingredient is listed; read each label." + askLabels(f.Words)
 	case credit.ChokingHazard:
 		return name + " can choke children under 4: cut, chop, cook soft or leave out. This supports and never replaces licensed practice."
+	case credit.YieldTested:
+		return "The yield test made " + f.Words[0] + " portions, the recipe says " + f.Words[1] + ": the portions made decide the credit. Correct the recipe."
+	case credit.PortionOff:
+		return "The weighed batch gives " + f.Share.DecimalText(2) + " " + f.Words[0] + " a portion, the recipe says " + f.Words[1] + ": weigh portions again before claiming."
+	case credit.DessertLimited:
+		s := "A grain-based dessert: it credits, and counts toward the limit on desserts in the week"
+		if f.Words[0] != "" {
+			s = "A grain-based dessert: it credits " + f.Words[0]
+		}
+		return s + " (" + f.Words[1] + ")."
+	case credit.DessertNone:
+		return "A grain-based dessert, which does not credit in this program on this date (" + f.Words[0] + ")."
+	case credit.NonCreditable:
+		return "A portion holds " + f.Share.DecimalText(2) + " g of grain that does not credit; above " + f.Words[0] + " g the dish earns no grains. Use enriched or whole grain."
+	case credit.CountsAsJuice:
+		return name + ": puree and juice in a smoothie credit as juice, and count toward the limits on juice."
+	case credit.LabelExpired:
+		return f.Words[0] + ": CN label " + f.Words[1] + ", approved " + f.Words[2] + ", is not good on the date of service; a label is good for " + f.Words[3] + " years."
+	case credit.LabelBelowLeast:
+		return f.Words[0] + ": the CN label is said to give " + f.Words[1] + " oz eq of meats/meat alternates, and none is given for less than " + f.Words[2] + ". Check what it says."
+	case credit.StatementBad:
+		return f.Words[0] + ": " + f.Words[1] + ", so nothing is credited by it."
+	case credit.OverClaim:
+		return f.Words[0] + " claims " + f.Words[1] + " " + f.Component.Unit() + " of " + f.Component.String() + "; its own figures support " + f.Words[2] + ". The lower is credited; ask the maker to correct the statement."
+	case credit.PortionCap:
+		return f.Words[0] + ": meats/meat alternates of a bought product cannot credit above the weight of the portion, " + f.Words[1] + "; its figures would give " + f.Words[2] + " oz eq."
+	case credit.CheckLabel:
+		return name + ": keep the label or papers that show " + f.Words[0] + "."
+	case credit.ShareGiven:
+		return name + ": the request says that " + f.Words[0] + " of it ends up in the food. Keep the weighing that shows it."
 	case credit.HoneyInfants:
 		return name + ": never before 12 months of age, cooked or not."
 	}

@@ -316,8 +316,8 @@ func (l *loader) steps(v *Value, where string, rows []FileStep) {
 		if i > 0 && (!s.Credit.Less(v.Steps[i-1].Credit) || !s.Least.Less(v.Steps[i-1].Least)) {
 			l.fail("%s: steps run from the largest down", where)
 		}
-		if i == 0 && !s.Credit.Equal(exact.Int(1)) {
-			l.fail("%s: the first step is 1", where)
+		if i == 0 && strings.HasPrefix(v.Rule.ID, "grains/exhibit-a") && !s.Credit.Equal(exact.Int(1)) {
+			l.fail("%s: the first step of Exhibit A is 1", where)
 		}
 		s.Record = source.Figure{ID: v.Rule.ID + "/" + fs.Credit, Name: v.Rule.Title + ", " + fs.Credit, Text: fs.Least, Unit: v.Rule.Unit, Used: s.Least, Source: s.Source}
 		s.Earns = source.Figure{ID: v.Rule.ID + "/" + fs.Credit + "/credit", Name: s.Record.Name, Text: fs.Credit, Unit: "for that weight", Used: s.Credit, Source: s.Source}

@@ -256,6 +256,18 @@ func (rs *RuleSet) Get(id string) (*Value, error) {
 // Has reports whether a rule is in force.
 func (rs *RuleSet) Has(id string) bool { return rs.values[id] != nil }
 
+// AgeGroups lists the age/grade groups the program has a serving of milk for.
+func (rs *RuleSet) AgeGroups() []string {
+	const prefix = "milk/serving/"
+	var ids []string
+	for _, r := range rs.rules.rules {
+		if strings.HasPrefix(r.ID, prefix) && rs.values[r.ID] != nil {
+			ids = append(ids, r.ID[len(prefix):])
+		}
+	}
+	return ids
+}
+
 func (rs *RuleSet) notInForce(id string) error {
 	f := fault.Fault{Reason: fault.RuleNotInForce, Path: "serviceDate", Value: rs.on.String(), Want: "a date on which the rule " + id + " holds for " + rs.Program.ID}
 	rule := rs.rules.byID[id]
@@ -264,19 +276,23 @@ func (rs *RuleSet) notInForce(id string) error {
 		return f
 	}
 	f.Want = "a date on which \"" + rule.Title + "\" is in force for " + rs.Program.ID
-	f.Fix = "It is not in force for this program at all in the data."
+	var lives []string
 	for _, v := range rule.Values {
 		if !v.covers(rs.Program.ID) {
 			continue
 		}
-		f.Fix = "It holds from " + v.From.String()
+		life := "from " + v.From.String()
 		if !v.To.IsZero() {
-			f.Fix += " to " + v.To.String()
+			life += " to " + v.To.String()
 		}
 		if v.Option != "" {
-			f.Fix += " with option " + v.Option + "=" + v.Choice
+			life += " with option " + v.Option + "=" + v.Choice
 		}
-		f.Fix += "."
+		lives = append(lives, life)
+	}
+	f.Fix = "It is not in force for this program at all in the data."
+	if len(lives) > 0 {
+		f.Fix = "It holds " + strings.Join(lives, "; ") + "."
 	}
 	return f
 }

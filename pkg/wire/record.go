@@ -40,7 +40,7 @@ func Record(r *credit.Record, explain bool) *pb.Record {
 		f := &r.Findings[i]
 		p := &pb.Finding{Severity: pb.Severity(f.Severity), Reason: string(f.Reason), Text: report.FindingText(r, f)}
 		if f.Ingredient >= 0 {
-			p.Path = fault.Index("recipe.ingredients", f.Ingredient)
+			p.Path = r.Ingredients[f.Ingredient].Path()
 		}
 		for _, k := range f.Figures {
 			p.Figures = append(p.Figures, r.Figures[k].ID)
@@ -50,11 +50,14 @@ func Record(r *credit.Record, explain bool) *pb.Record {
 	for i := range r.Steps {
 		m.Steps = append(m.Steps, step(r, i, explain))
 	}
+	for _, other := range r.Also {
+		m.Also = append(m.Also, Record(other, explain))
+	}
 	return m
 }
 
 func portion(p *recipe.Portion) *pb.Portion {
-	return &pb.Portion{Name: p.Name, Weight: p.Weight.Text(), Measure: p.Measure.Text(), Scoop: int32(p.Scoop)}
+	return &pb.Portion{Name: p.Name, Weight: p.Weight.Text(), Measure: p.Measure.Text(), Scoop: int32(p.Scoop), Servings: int32(p.Servings)}
 }
 
 // statuses maps the library's statuses to the contract's.
@@ -101,7 +104,7 @@ func stepsOf(r *credit.Record, cr *credit.Credit) []int32 {
 
 func line(l *credit.Line) *pb.IngredientLine {
 	return &pb.IngredientLine{Food: l.Food.ID, FoodName: l.Food.Name, Name: l.Name, Quantity: l.Quantity.Text(), Basis: l.Basis.String(),
-		State: l.State, Component: component(l.Component), Credit: l.Credit.Fraction(), NoCredit: l.Reason}
+		State: l.State, Component: component(l.Component), Credit: l.Credit.Fraction(), NoCredit: l.Reason, PartOf: l.PartOf}
 }
 
 func step(r *credit.Record, i int, explain bool) *pb.Step {

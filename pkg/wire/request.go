@@ -2,6 +2,7 @@ package wire
 
 import (
 	"example.com/ozeq/pkg/credit"
+	"example.com/ozeq/pkg/exact"
 	"example.com/ozeq/pkg/fault"
 	"example.com/ozeq/pkg/food"
 	"example.com/ozeq/pkg/measure"
@@ -57,17 +58,32 @@ func Credit(e *credit.Engine, m *pb.CreditRequest, shape *fault.List) (*credit.R
 
 // request turns a message into the library's request.
 func request(m *pb.CreditRequest, faults *fault.List) credit.Request {
-	req := credit.Request{Program: m.GetProgram(), Options: m.GetOptions()}
+	req := credit.Request{Program: m.GetProgram(), Options: m.GetOptions(), AgeGroup: m.GetAgeGroup()}
 	if s := m.GetServiceDate(); s != "" {
 		d, err := rules.ParseDate(s)
 		addAt(err, "serviceDate", faults)
 		req.On = d
 	}
 	if r := m.GetRecipe(); r != nil {
-		req.Recipe = readRecipe(r, faults)
+		req.Recipe = readRecipe(r, "recipe", faults)
 	}
 	if p := m.GetProduct(); p != nil {
-		req.Product = &credit.Product{Name: p.GetName(), Weight: quantity(p.GetWeight(), "product.weight", faults), ExhibitAGroup: p.GetExhibitAGroup()}
+		x := readProduct(p, "product", faults)
+		req.Product = &x
+	}
+	if n := len(m.GetSubRecipes()); n <= credit.MaxSubRecipes {
+		for i, r := range m.GetSubRecipes() {
+			req.SubRecipes = append(req.SubRecipes, *readRecipe(r, fault.Index("subRecipes", i), faults))
+		}
+	} else {
+		req.SubRecipes = make([]recipe.Recipe, n) // refused by number
+	}
+	if n := len(m.GetProducts()); n <= credit.MaxProducts {
+		for i, p := range m.GetProducts() {
+			req.Products = append(req.Products, readProduct(p, fault.Index("products", i), faults))
+		}
+	} else {
+		req.Products = make([]credit.Product, n)
 	}
 	for _, f := range m.GetFoods() {
 		req.Foods = append(req.Foods, readFood(f))
@@ -75,11 +91,24 @@ func request(m *pb.CreditRequest, faults *fault.List) credit.Request {
 	return req
 }
 
-func readRecipe(m *pb.Recipe, faults *fault.List) *recipe.Recipe {
-	r := &recipe.Recipe{Name: m.GetName(), Servings: int(m.GetServings()), ExhibitAGroup: m.GetExhibitAGroup(), GrainsMethod: m.GetGrainsMethod()}
+func readRecipe(m *pb.Recipe, path string, faults *fault.List) *recipe.Recipe {
+	r := &recipe.Recipe{Name: m.GetName(), Servings: int(m.GetServings()), ExhibitAGroup: m.GetExhibitAGroup(), GrainsMethod: m.GetGrainsMethod(),
+		ID: m.GetId(), Smoothie: m.GetSmoothie(), Dessert: m.GetDessert(),
+		BatchWeight:  quantity(m.GetBatchWeight(), path+".batchWeight", faults),
+		BatchMeasure: quantity(m.GetBatchMeasure(), path+".batchMeasure", faults)}
+	if t := m.GetYieldTest(); t != nil {
+		at := path + ".yieldTest"
+		r.YieldTest = &recipe.YieldTest{PortionsMade: int(t.GetPortionsMade()),
+			WeightBefore: quantity(t.GetWeightBefore(), at+".weightBefore", faults),
+			WeightAfter:  quantity(t.GetWeightAfter(), at+".weightAfter", faults),
+			PanLoss:      quantity(t.GetPanLoss(), at+".panLoss", faults)}
+	}
 	for i, p := range m.GetPortions() {
-		at := fault.Index("recipe.portions", i)
-		r.Portions = append(r.Portions, recipe.Portion{Name: p.GetName(), Scoop: int(p.GetScoop()),
+		if i == recipe.MaxPortions+1 {
+			break // one too many says enough
+		}
+		at := fault.Index(path+".portions", i)
+		r.Portions = append(r.Portions, recipe.Portion{Name: p.GetName(), Scoop: int(p.GetScoop()), Servings: int(p.GetServings()),
 			Weight:  quantity(p.GetWeight(), at+".weight", faults),
 			Measure: quantity(p.GetMeasure(), at+".measure", faults)})
 	}
@@ -88,14 +117,76 @@ func readRecipe(m *pb.Recipe, faults *fault.List) *recipe.Recipe {
 		r.Ingredients = make([]recipe.Ingredient, n)
 		return r
 	}
-	r.Ingredients = make([]recipe.Ingredient, 0, len(m.GetIngredients()))
-	for i, in := range m.GetIngredients() {
-		r.Ingredients = append(r.Ingredients, recipe.Ingredient{
-			Food: in.GetFood(), Name: in.GetName(), Basis: in.GetBasis(), State: in.GetState(), CreditAs: in.GetCreditAs(),
-			ExhibitAGroup: in.GetExhibitAGroup(), NotCrediting: in.GetNotCrediting(),
-			Quantity: quantity(in.GetQuantity(), fault.Index("recipe.ingredients", i)+".quantity", faults)})
-	}
+	r.Ingredients = readIngredients(m.GetIngredients(), path+".ingredients", faults)
 	return r
+}
+
+func readIngredients(ms []*pb.Ingredient, path string, faults *fault.List) []recipe.Ingredient {
+	out := make([]recipe.Ingredient, 0, len(ms))
+	for i, in := range ms {
+		at := fault.Index(path, i)
+		x := recipe.Ingredient{
+			Food: in.GetFood(), Name: in.GetName(), Basis: in.GetBasis(), State: in.GetState(), CreditAs: in.GetCreditAs(),
+			ExhibitAGroup: in.GetExhibitAGroup(), NotCrediting: in.GetNotCrediting(), SubRecipe: in.GetSubRecipe(), Product: in.GetProduct(), Hidden: in.GetHidden(),
+			Quantity: quantity(in.GetQuantity(), at+".quantity", faults)}
+		if s := in.GetShare(); s != "" {
+			x.Share = plainNumber(s, at+".share", "a share above 0 and at most 1, such as 0.6", faults)
+		}
+		out = append(out, x)
+	}
+	return out
+}
+
+// plainNumber reads a plain number above 0.
+func plainNumber(s, path, want string, faults *fault.List) exact.Number {
+	n, err := exact.Parse(s)
+	if err != nil || n.IsZero() {
+		faults.Add(fault.Fault{Reason: fault.BadNumber, Path: path, Value: s, Want: want, Fix: "Write a plain number: no sign, no exponent."})
+	}
+	return n
+}
+
+func readProduct(m *pb.Product, path string, faults *fault.List) credit.Product {
+	p := credit.Product{ID: m.GetId(), Name: m.GetName(), ExhibitAGroup: m.GetExhibitAGroup(), Dessert: m.GetDessert(), Weight: quantity(m.GetWeight(), path+".weight", faults)}
+	if l := m.GetCnLabel(); l != nil {
+		at := path + ".cnLabel"
+		p.Label = &credit.Label{Number: l.GetNumber(), Approved: l.GetApproved(), Portion: quantity(l.GetPortion(), at+".portion", faults), Claims: readClaims(l.GetClaims(), at+".claims", faults)}
+	}
+	if s := m.GetStatement(); s != nil {
+		at := path + ".statement"
+		p.Statement = &credit.Statement{Signed: s.GetSigned(), Portion: quantity(s.GetPortion(), at+".portion", faults), Claims: readClaims(s.GetClaims(), at+".claims", faults)}
+		if s.GetDate() != "" {
+			d, err := rules.ParseDate(s.GetDate())
+			addAt(err, at+".date", faults)
+			p.Statement.Date = d
+		}
+		if len(s.GetIngredients()) <= recipe.MaxIngredients {
+			p.Statement.Ingredients = readIngredients(s.GetIngredients(), at+".ingredients", faults)
+		} else {
+			p.Statement.Ingredients = make([]recipe.Ingredient, len(s.GetIngredients()))
+		}
+	}
+	return p
+}
+
+func readClaims(ms []*pb.Claim, path string, faults *fault.List) []credit.Claim {
+	var out []credit.Claim
+	for i, c := range ms {
+		at := fault.Index(path, i)
+		x := credit.Claim{Text: c.GetAmount(), Amount: plainNumber(c.GetAmount(), at+".amount", "an amount in oz eq or cups, such as 2.00 or 1/4", faults)}
+		x.Component, _ = food.ParseComponent(c.GetComponent())
+		if s := c.GetSubgroup(); s != "" {
+			var ok bool
+			if x.Subgroup, ok = food.ParseSubgroup(s); !ok {
+				faults.Add(fault.Fault{Reason: fault.UnknownValue, Path: at + ".subgroup", Value: s, Want: "dark-green, red-orange, beans-peas-lentils, starchy or other", Fix: "Leave it out for the component as a whole."})
+			}
+		}
+		out = append(out, x)
+		if i > 100 {
+			break // far more than a paper has; the engine says so
+		}
+	}
+	return out
 }
 
 func readFood(m *pb.Food) food.Own {

@@ -360,7 +360,9 @@ type Record struct {
 	// State options in force, by option id, defaults included.
 	Options map[string]string `protobuf:"bytes,11,rep,name=options,proto3" json:"options,omitempty" protobuf_key:"bytes,1,opt,name=key" protobuf_val:"bytes,2,opt,name=value"`
 	// The portion described in the request.
-	Portion       *Portion `protobuf:"bytes,12,opt,name=portion,proto3" json:"portion,omitempty"`
+	Portion *Portion `protobuf:"bytes,12,opt,name=portion,proto3" json:"portion,omitempty"`
+	// Records of the other portions of the same batch, in the order given.
+	Also          []*Record `protobuf:"bytes,13,rep,name=also,proto3" json:"also,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -475,6 +477,13 @@ func (x *Record) GetOptions() map[string]string {
 func (x *Record) GetPortion() *Portion {
 	if x != nil {
 		return x.Portion
+	}
+	return nil
+}
+
+func (x *Record) GetAlso() []*Record {
+	if x != nil {
+		return x.Also
 	}
 	return nil
 }
@@ -810,7 +819,9 @@ type IngredientLine struct {
 	// What the batch gets from it, as a fraction of oz eq or cups.
 	Credit string `protobuf:"bytes,8,opt,name=credit,proto3" json:"credit,omitempty"`
 	// Why it earns nothing; empty when it earns something.
-	NoCredit      string `protobuf:"bytes,9,opt,name=no_credit,json=noCredit,proto3" json:"no_credit,omitempty"`
+	NoCredit string `protobuf:"bytes,9,opt,name=no_credit,json=noCredit,proto3" json:"no_credit,omitempty"`
+	// The sub-recipe or product it came with; empty when it stands in the recipe.
+	PartOf        string `protobuf:"bytes,10,opt,name=part_of,json=partOf,proto3" json:"part_of,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -904,6 +915,13 @@ func (x *IngredientLine) GetCredit() string {
 func (x *IngredientLine) GetNoCredit() string {
 	if x != nil {
 		return x.NoCredit
+	}
+	return ""
+}
+
+func (x *IngredientLine) GetPartOf() string {
+	if x != nil {
+		return x.PartOf
 	}
 	return ""
 }
@@ -1460,7 +1478,7 @@ var File_ozeq_v1_record_proto protoreflect.FileDescriptor
 
 const file_ozeq_v1_record_proto_rawDesc = "" +
 	"\n" +
-	"\x14ozeq/v1/record.proto\x12\aozeq.v1\x1a\x15ozeq/v1/request.proto\"\x9f\x04\n" +
+	"\x14ozeq/v1/record.proto\x12\aozeq.v1\x1a\x15ozeq/v1/request.proto\"\xc4\x04\n" +
 	"\x06Record\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\x1a\n" +
 	"\bservings\x18\x02 \x01(\x05R\bservings\x12!\n" +
@@ -1474,7 +1492,8 @@ const file_ozeq_v1_record_proto_rawDesc = "" +
 	"\x05steps\x18\n" +
 	" \x03(\v2\r.ozeq.v1.StepR\x05steps\x126\n" +
 	"\aoptions\x18\v \x03(\v2\x1c.ozeq.v1.Record.OptionsEntryR\aoptions\x12*\n" +
-	"\aportion\x18\f \x01(\v2\x10.ozeq.v1.PortionR\aportion\x1a:\n" +
+	"\aportion\x18\f \x01(\v2\x10.ozeq.v1.PortionR\aportion\x12#\n" +
+	"\x04also\x18\r \x03(\v2\x0f.ozeq.v1.RecordR\x04also\x1a:\n" +
 	"\fOptionsEntry\x12\x10\n" +
 	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
 	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\"Z\n" +
@@ -1503,7 +1522,7 @@ const file_ozeq_v1_record_proto_rawDesc = "" +
 	"\x05basis\x18\x01 \x01(\tR\x05basis\x12\x14\n" +
 	"\x05exact\x18\x02 \x01(\tR\x05exact\x12\x1a\n" +
 	"\bcredited\x18\x03 \x01(\tR\bcredited\x12\x16\n" +
-	"\x06reason\x18\x04 \x01(\tR\x06reason\"\x84\x02\n" +
+	"\x06reason\x18\x04 \x01(\tR\x06reason\"\x9d\x02\n" +
 	"\x0eIngredientLine\x12\x12\n" +
 	"\x04food\x18\x01 \x01(\tR\x04food\x12\x1b\n" +
 	"\tfood_name\x18\x02 \x01(\tR\bfoodName\x12\x12\n" +
@@ -1513,7 +1532,9 @@ const file_ozeq_v1_record_proto_rawDesc = "" +
 	"\x05state\x18\x06 \x01(\tR\x05state\x120\n" +
 	"\tcomponent\x18\a \x01(\x0e2\x12.ozeq.v1.ComponentR\tcomponent\x12\x16\n" +
 	"\x06credit\x18\b \x01(\tR\x06credit\x12\x1b\n" +
-	"\tno_credit\x18\t \x01(\tR\bnoCredit\"\xae\x01\n" +
+	"\tno_credit\x18\t \x01(\tR\bnoCredit\x12\x17\n" +
+	"\apart_of\x18\n" +
+	" \x01(\tR\x06partOf\"\xae\x01\n" +
 	"\x06Figure\x12\x0e\n" +
 	"\x02id\x18\x01 \x01(\tR\x02id\x12\x14\n" +
 	"\x05value\x18\x02 \x01(\tR\x05value\x12\x12\n" +
@@ -1634,22 +1655,23 @@ var file_ozeq_v1_record_proto_depIdxs = []int32{
 	12, // 5: ozeq.v1.Record.steps:type_name -> ozeq.v1.Step
 	16, // 6: ozeq.v1.Record.options:type_name -> ozeq.v1.Record.OptionsEntry
 	17, // 7: ozeq.v1.Record.portion:type_name -> ozeq.v1.Portion
-	0,  // 8: ozeq.v1.Credit.component:type_name -> ozeq.v1.Component
-	1,  // 9: ozeq.v1.Credit.subgroup:type_name -> ozeq.v1.Subgroup
-	2,  // 10: ozeq.v1.Credit.status:type_name -> ozeq.v1.Status
-	8,  // 11: ozeq.v1.Credit.alternatives:type_name -> ozeq.v1.Alternative
-	0,  // 12: ozeq.v1.IngredientLine.component:type_name -> ozeq.v1.Component
-	3,  // 13: ozeq.v1.Finding.severity:type_name -> ozeq.v1.Severity
-	0,  // 14: ozeq.v1.Step.component:type_name -> ozeq.v1.Component
-	1,  // 15: ozeq.v1.Step.subgroup:type_name -> ozeq.v1.Subgroup
-	13, // 16: ozeq.v1.Step.terms:type_name -> ozeq.v1.Term
-	4,  // 17: ozeq.v1.Step.outcome:type_name -> ozeq.v1.Outcome
-	14, // 18: ozeq.v1.Faults.faults:type_name -> ozeq.v1.Fault
-	19, // [19:19] is the sub-list for method output_type
-	19, // [19:19] is the sub-list for method input_type
-	19, // [19:19] is the sub-list for extension type_name
-	19, // [19:19] is the sub-list for extension extendee
-	0,  // [0:19] is the sub-list for field type_name
+	5,  // 8: ozeq.v1.Record.also:type_name -> ozeq.v1.Record
+	0,  // 9: ozeq.v1.Credit.component:type_name -> ozeq.v1.Component
+	1,  // 10: ozeq.v1.Credit.subgroup:type_name -> ozeq.v1.Subgroup
+	2,  // 11: ozeq.v1.Credit.status:type_name -> ozeq.v1.Status
+	8,  // 12: ozeq.v1.Credit.alternatives:type_name -> ozeq.v1.Alternative
+	0,  // 13: ozeq.v1.IngredientLine.component:type_name -> ozeq.v1.Component
+	3,  // 14: ozeq.v1.Finding.severity:type_name -> ozeq.v1.Severity
+	0,  // 15: ozeq.v1.Step.component:type_name -> ozeq.v1.Component
+	1,  // 16: ozeq.v1.Step.subgroup:type_name -> ozeq.v1.Subgroup
+	13, // 17: ozeq.v1.Step.terms:type_name -> ozeq.v1.Term
+	4,  // 18: ozeq.v1.Step.outcome:type_name -> ozeq.v1.Outcome
+	14, // 19: ozeq.v1.Faults.faults:type_name -> ozeq.v1.Fault
+	20, // [20:20] is the sub-list for method output_type
+	20, // [20:20] is the sub-list for method input_type
+	20, // [20:20] is the sub-list for extension type_name
+	20, // [20:20] is the sub-list for extension extendee
+	0,  // [0:20] is the sub-list for field type_name
 }
 
 func init() { file_ozeq_v1_record_proto_init() }

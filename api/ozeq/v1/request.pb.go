@@ -49,7 +49,15 @@ type CreditRequest struct {
 	Foods []*Food `protobuf:"bytes,6,rep,name=foods,proto3" json:"foods,omitempty"`
 	// True writes each step of the work out in words. The steps themselves are
 	// always in the record.
-	Explain       bool `protobuf:"varint,7,opt,name=explain,proto3" json:"explain,omitempty"`
+	Explain bool `protobuf:"varint,7,opt,name=explain,proto3" json:"explain,omitempty"`
+	// Recipes that ingredients name under sub_recipe. At most 50; a circle is a
+	// fault.
+	SubRecipes []*Recipe `protobuf:"bytes,8,rep,name=sub_recipes,json=subRecipes,proto3" json:"sub_recipes,omitempty"`
+	// Bought products that ingredients name under product. At most 100.
+	Products []*Product `protobuf:"bytes,9,rep,name=products,proto3" json:"products,omitempty"`
+	// Age/grade group of the children served, as `ozeq rules` lists them. Needed
+	// only where fluid milk is served as a drink. Example: "k-5".
+	AgeGroup      string `protobuf:"bytes,10,opt,name=age_group,json=ageGroup,proto3" json:"age_group,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -133,6 +141,27 @@ func (x *CreditRequest) GetExplain() bool {
 	return false
 }
 
+func (x *CreditRequest) GetSubRecipes() []*Recipe {
+	if x != nil {
+		return x.SubRecipes
+	}
+	return nil
+}
+
+func (x *CreditRequest) GetProducts() []*Product {
+	if x != nil {
+		return x.Products
+	}
+	return nil
+}
+
+func (x *CreditRequest) GetAgeGroup() string {
+	if x != nil {
+		return x.AgeGroup
+	}
+	return ""
+}
+
 // Recipe is one standardized batch.
 type Recipe struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -141,8 +170,9 @@ type Recipe struct {
 	// Servings made by the whole batch, a whole number from 1 to 1,000,000.
 	// Required.
 	Servings int32 `protobuf:"varint,2,opt,name=servings,proto3" json:"servings,omitempty"`
-	// The portion served. At most one for now. Needed for the weight method of
-	// grains; otherwise it only describes.
+	// Portions served from the batch, at most 10. The first is the one `servings`
+	// counts. Each other one says its own servings, or has a weight or a measure
+	// to compare with the first one's, and gets a record of its own.
 	Portions []*Portion `protobuf:"bytes,3,rep,name=portions,proto3" json:"portions,omitempty"`
 	// Exhibit A group of the finished product, "A" to "I". It decides how
 	// ingredients that can be baked in or cooked as cereal (oats, bran) count,
@@ -155,7 +185,25 @@ type Recipe struct {
 	// takes creditable-grains when any ingredient is a grain, exhibit-a when
 	// none is but the portion's weight and group are given. The other method's
 	// answer is reported beside it where both can be worked out.
-	GrainsMethod  string `protobuf:"bytes,6,opt,name=grains_method,json=grainsMethod,proto3" json:"grains_method,omitempty"`
+	GrainsMethod string `protobuf:"bytes,6,opt,name=grains_method,json=grainsMethod,proto3" json:"grains_method,omitempty"`
+	// Name that ingredients of other recipes call it by, for a sub-recipe.
+	// Example: "pizza-sauce".
+	Id string `protobuf:"bytes,7,opt,name=id,proto3" json:"id,omitempty"`
+	// What the finished batch weighs. Needed to use a sub-recipe by weight.
+	// Example: "14 lb 6 oz".
+	BatchWeight string `protobuf:"bytes,8,opt,name=batch_weight,json=batchWeight,proto3" json:"batch_weight,omitempty"`
+	// What the finished batch measures. Needed to use a sub-recipe by volume.
+	// Example: "1 3/4 gal".
+	BatchMeasure string `protobuf:"bytes,9,opt,name=batch_measure,json=batchMeasure,proto3" json:"batch_measure,omitempty"`
+	// True for a smoothie: milk, juice and puree credit only in one, and puree
+	// credits as juice.
+	Smoothie bool `protobuf:"varint,10,opt,name=smoothie,proto3" json:"smoothie,omitempty"`
+	// What kind of grain-based dessert the dish is, by the notes of Exhibit A:
+	// "dessert-3" (lunch only), "dessert-4" (lunch, and breakfast in schools),
+	// "dessert-5" (sweet crackers). Empty when it is none.
+	Dessert string `protobuf:"bytes,11,opt,name=dessert,proto3" json:"dessert,omitempty"`
+	// A weighed test of the batch.
+	YieldTest     *YieldTest `protobuf:"bytes,12,opt,name=yield_test,json=yieldTest,proto3" json:"yield_test,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -232,6 +280,122 @@ func (x *Recipe) GetGrainsMethod() string {
 	return ""
 }
 
+func (x *Recipe) GetId() string {
+	if x != nil {
+		return x.Id
+	}
+	return ""
+}
+
+func (x *Recipe) GetBatchWeight() string {
+	if x != nil {
+		return x.BatchWeight
+	}
+	return ""
+}
+
+func (x *Recipe) GetBatchMeasure() string {
+	if x != nil {
+		return x.BatchMeasure
+	}
+	return ""
+}
+
+func (x *Recipe) GetSmoothie() bool {
+	if x != nil {
+		return x.Smoothie
+	}
+	return false
+}
+
+func (x *Recipe) GetDessert() string {
+	if x != nil {
+		return x.Dessert
+	}
+	return ""
+}
+
+func (x *Recipe) GetYieldTest() *YieldTest {
+	if x != nil {
+		return x.YieldTest
+	}
+	return nil
+}
+
+// YieldTest is what a weighed batch really gave.
+type YieldTest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Portions actually made. They decide the credit in place of the servings
+	// stated.
+	PortionsMade int32 `protobuf:"varint,1,opt,name=portions_made,json=portionsMade,proto3" json:"portions_made,omitempty"`
+	// Weight of the batch before baking or cooking. Example: "20 lb".
+	WeightBefore string `protobuf:"bytes,2,opt,name=weight_before,json=weightBefore,proto3" json:"weight_before,omitempty"`
+	// Weight of the batch ready to serve. Example: "18 lb 4 oz".
+	WeightAfter string `protobuf:"bytes,3,opt,name=weight_after,json=weightAfter,proto3" json:"weight_after,omitempty"`
+	// What was left in pans and on utensils. Example: "6 oz".
+	PanLoss       string `protobuf:"bytes,4,opt,name=pan_loss,json=panLoss,proto3" json:"pan_loss,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *YieldTest) Reset() {
+	*x = YieldTest{}
+	mi := &file_ozeq_v1_request_proto_msgTypes[2]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *YieldTest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*YieldTest) ProtoMessage() {}
+
+func (x *YieldTest) ProtoReflect() protoreflect.Message {
+	mi := &file_ozeq_v1_request_proto_msgTypes[2]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use YieldTest.ProtoReflect.Descriptor instead.
+func (*YieldTest) Descriptor() ([]byte, []int) {
+	return file_ozeq_v1_request_proto_rawDescGZIP(), []int{2}
+}
+
+func (x *YieldTest) GetPortionsMade() int32 {
+	if x != nil {
+		return x.PortionsMade
+	}
+	return 0
+}
+
+func (x *YieldTest) GetWeightBefore() string {
+	if x != nil {
+		return x.WeightBefore
+	}
+	return ""
+}
+
+func (x *YieldTest) GetWeightAfter() string {
+	if x != nil {
+		return x.WeightAfter
+	}
+	return ""
+}
+
+func (x *YieldTest) GetPanLoss() string {
+	if x != nil {
+		return x.PanLoss
+	}
+	return ""
+}
+
 // Portion is what one child is served.
 type Portion struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -242,14 +406,17 @@ type Portion struct {
 	// Volume as served. Example: "1/2 cup".
 	Measure string `protobuf:"bytes,3,opt,name=measure,proto3" json:"measure,omitempty"`
 	// Scoop (disher) number it is portioned with. 0 when none. Example: 16.
-	Scoop         int32 `protobuf:"varint,4,opt,name=scoop,proto3" json:"scoop,omitempty"`
+	Scoop int32 `protobuf:"varint,4,opt,name=scoop,proto3" json:"scoop,omitempty"`
+	// Servings the batch makes at this size, for a portion after the first. 0
+	// when the sizes say it.
+	Servings      int32 `protobuf:"varint,5,opt,name=servings,proto3" json:"servings,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Portion) Reset() {
 	*x = Portion{}
-	mi := &file_ozeq_v1_request_proto_msgTypes[2]
+	mi := &file_ozeq_v1_request_proto_msgTypes[3]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -261,7 +428,7 @@ func (x *Portion) String() string {
 func (*Portion) ProtoMessage() {}
 
 func (x *Portion) ProtoReflect() protoreflect.Message {
-	mi := &file_ozeq_v1_request_proto_msgTypes[2]
+	mi := &file_ozeq_v1_request_proto_msgTypes[3]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -274,7 +441,7 @@ func (x *Portion) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Portion.ProtoReflect.Descriptor instead.
 func (*Portion) Descriptor() ([]byte, []int) {
-	return file_ozeq_v1_request_proto_rawDescGZIP(), []int{2}
+	return file_ozeq_v1_request_proto_rawDescGZIP(), []int{3}
 }
 
 func (x *Portion) GetName() string {
@@ -301,6 +468,13 @@ func (x *Portion) GetMeasure() string {
 func (x *Portion) GetScoop() int32 {
 	if x != nil {
 		return x.Scoop
+	}
+	return 0
+}
+
+func (x *Portion) GetServings() int32 {
+	if x != nil {
+		return x.Servings
 	}
 	return 0
 }
@@ -335,14 +509,27 @@ type Ingredient struct {
 	ExhibitAGroup string `protobuf:"bytes,7,opt,name=exhibit_a_group,json=exhibitAGroup,proto3" json:"exhibit_a_group,omitempty"`
 	// True leaves the ingredient out of every credit, by the menu planner's own
 	// decision. It still stands on the record.
-	NotCrediting  bool `protobuf:"varint,8,opt,name=not_crediting,json=notCrediting,proto3" json:"not_crediting,omitempty"`
+	NotCrediting bool `protobuf:"varint,8,opt,name=not_crediting,json=notCrediting,proto3" json:"not_crediting,omitempty"`
+	// Id of a recipe in `sub_recipes`, in place of a food. The quantity is what
+	// goes in of the finished batch: a weight, a volume, or a count of its
+	// servings ("12 each").
+	SubRecipe string `protobuf:"bytes,9,opt,name=sub_recipe,json=subRecipe,proto3" json:"sub_recipe,omitempty"`
+	// Id of a product in `products`, in place of a food. The quantity is a weight
+	// or a count of its portions ("50 each").
+	Product string `protobuf:"bytes,10,opt,name=product,proto3" json:"product,omitempty"`
+	// Share of the amount that ends up in the food, above 0 and at most 1, for
+	// breading and batter that adheres. Example: "0.6".
+	Share string `protobuf:"bytes,11,opt,name=share,proto3" json:"share,omitempty"`
+	// True for a puree that cannot be recognized in the dish. It credits only
+	// beside at least 1/8 cup of recognizable fruit or vegetable.
+	Hidden        bool `protobuf:"varint,12,opt,name=hidden,proto3" json:"hidden,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Ingredient) Reset() {
 	*x = Ingredient{}
-	mi := &file_ozeq_v1_request_proto_msgTypes[3]
+	mi := &file_ozeq_v1_request_proto_msgTypes[4]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -354,7 +541,7 @@ func (x *Ingredient) String() string {
 func (*Ingredient) ProtoMessage() {}
 
 func (x *Ingredient) ProtoReflect() protoreflect.Message {
-	mi := &file_ozeq_v1_request_proto_msgTypes[3]
+	mi := &file_ozeq_v1_request_proto_msgTypes[4]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -367,7 +554,7 @@ func (x *Ingredient) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Ingredient.ProtoReflect.Descriptor instead.
 func (*Ingredient) Descriptor() ([]byte, []int) {
-	return file_ozeq_v1_request_proto_rawDescGZIP(), []int{3}
+	return file_ozeq_v1_request_proto_rawDescGZIP(), []int{4}
 }
 
 func (x *Ingredient) GetFood() string {
@@ -426,23 +613,62 @@ func (x *Ingredient) GetNotCrediting() bool {
 	return false
 }
 
-// Product is a grain product bought ready to serve.
+func (x *Ingredient) GetSubRecipe() string {
+	if x != nil {
+		return x.SubRecipe
+	}
+	return ""
+}
+
+func (x *Ingredient) GetProduct() string {
+	if x != nil {
+		return x.Product
+	}
+	return ""
+}
+
+func (x *Ingredient) GetShare() string {
+	if x != nil {
+		return x.Share
+	}
+	return ""
+}
+
+func (x *Ingredient) GetHidden() bool {
+	if x != nil {
+		return x.Hidden
+	}
+	return false
+}
+
+// Product is a product bought ready, credited by the best paper given: its CN
+// label, else the manufacturer's product formulation statement, else, for a
+// grain product, the weight of its portion in Exhibit A.
 type Product struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// What it is called. Required.
 	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
-	// Weight of one portion as served. Required. Grams are held against the
-	// gram column of Exhibit A, ounces against the ounce column. Example: "57 g".
+	// Weight of one portion as served. Required. For Exhibit A, grams are held
+	// against the gram column and ounces against the ounce column. Example:
+	// "57 g".
 	Weight string `protobuf:"bytes,2,opt,name=weight,proto3" json:"weight,omitempty"`
-	// Exhibit A group, "A" to "G". Required.
+	// Exhibit A group, "A" to "G", for a grain product credited by weight.
 	ExhibitAGroup string `protobuf:"bytes,3,opt,name=exhibit_a_group,json=exhibitAGroup,proto3" json:"exhibit_a_group,omitempty"`
+	// Id that ingredients name under product.
+	Id string `protobuf:"bytes,4,opt,name=id,proto3" json:"id,omitempty"`
+	// Its CN label.
+	CnLabel *CnLabel `protobuf:"bytes,5,opt,name=cn_label,json=cnLabel,proto3" json:"cn_label,omitempty"`
+	// Its product formulation statement.
+	Statement *Statement `protobuf:"bytes,6,opt,name=statement,proto3" json:"statement,omitempty"`
+	// What kind of grain-based dessert it is; see Recipe.dessert.
+	Dessert       string `protobuf:"bytes,7,opt,name=dessert,proto3" json:"dessert,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Product) Reset() {
 	*x = Product{}
-	mi := &file_ozeq_v1_request_proto_msgTypes[4]
+	mi := &file_ozeq_v1_request_proto_msgTypes[5]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -454,7 +680,7 @@ func (x *Product) String() string {
 func (*Product) ProtoMessage() {}
 
 func (x *Product) ProtoReflect() protoreflect.Message {
-	mi := &file_ozeq_v1_request_proto_msgTypes[4]
+	mi := &file_ozeq_v1_request_proto_msgTypes[5]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -467,7 +693,7 @@ func (x *Product) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Product.ProtoReflect.Descriptor instead.
 func (*Product) Descriptor() ([]byte, []int) {
-	return file_ozeq_v1_request_proto_rawDescGZIP(), []int{4}
+	return file_ozeq_v1_request_proto_rawDescGZIP(), []int{5}
 }
 
 func (x *Product) GetName() string {
@@ -487,6 +713,255 @@ func (x *Product) GetWeight() string {
 func (x *Product) GetExhibitAGroup() string {
 	if x != nil {
 		return x.ExhibitAGroup
+	}
+	return ""
+}
+
+func (x *Product) GetId() string {
+	if x != nil {
+		return x.Id
+	}
+	return ""
+}
+
+func (x *Product) GetCnLabel() *CnLabel {
+	if x != nil {
+		return x.CnLabel
+	}
+	return nil
+}
+
+func (x *Product) GetStatement() *Statement {
+	if x != nil {
+		return x.Statement
+	}
+	return nil
+}
+
+func (x *Product) GetDessert() string {
+	if x != nil {
+		return x.Dessert
+	}
+	return ""
+}
+
+// CnLabel is a Child Nutrition label.
+type CnLabel struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Number, six digits. Required. Example: "012345".
+	Number string `protobuf:"bytes,1,opt,name=number,proto3" json:"number,omitempty"`
+	// Month of the approval, YYYY-MM. Required: a label is good for five years.
+	Approved string `protobuf:"bytes,2,opt,name=approved,proto3" json:"approved,omitempty"`
+	// Weight of the portion the label speaks of. Required.
+	Portion string `protobuf:"bytes,3,opt,name=portion,proto3" json:"portion,omitempty"`
+	// What the label says a portion contributes. Required.
+	Claims        []*Claim `protobuf:"bytes,4,rep,name=claims,proto3" json:"claims,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *CnLabel) Reset() {
+	*x = CnLabel{}
+	mi := &file_ozeq_v1_request_proto_msgTypes[6]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *CnLabel) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*CnLabel) ProtoMessage() {}
+
+func (x *CnLabel) ProtoReflect() protoreflect.Message {
+	mi := &file_ozeq_v1_request_proto_msgTypes[6]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use CnLabel.ProtoReflect.Descriptor instead.
+func (*CnLabel) Descriptor() ([]byte, []int) {
+	return file_ozeq_v1_request_proto_rawDescGZIP(), []int{6}
+}
+
+func (x *CnLabel) GetNumber() string {
+	if x != nil {
+		return x.Number
+	}
+	return ""
+}
+
+func (x *CnLabel) GetApproved() string {
+	if x != nil {
+		return x.Approved
+	}
+	return ""
+}
+
+func (x *CnLabel) GetPortion() string {
+	if x != nil {
+		return x.Portion
+	}
+	return ""
+}
+
+func (x *CnLabel) GetClaims() []*Claim {
+	if x != nil {
+		return x.Claims
+	}
+	return nil
+}
+
+// Statement is a manufacturer's product formulation statement.
+type Statement struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Date on it, YYYY-MM-DD. Required.
+	Date string `protobuf:"bytes,1,opt,name=date,proto3" json:"date,omitempty"`
+	// True when it is signed, on the manufacturer's letterhead. Required for a
+	// credit.
+	Signed bool `protobuf:"varint,2,opt,name=signed,proto3" json:"signed,omitempty"`
+	// Weight of the portion it speaks of. Required.
+	Portion string `protobuf:"bytes,3,opt,name=portion,proto3" json:"portion,omitempty"`
+	// Creditable ingredients in one portion, raw as it prints them, with the
+	// catalog's foods. Their arithmetic is worked out again.
+	Ingredients []*Ingredient `protobuf:"bytes,4,rep,name=ingredients,proto3" json:"ingredients,omitempty"`
+	// What it claims for a portion. Required.
+	Claims        []*Claim `protobuf:"bytes,5,rep,name=claims,proto3" json:"claims,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Statement) Reset() {
+	*x = Statement{}
+	mi := &file_ozeq_v1_request_proto_msgTypes[7]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Statement) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Statement) ProtoMessage() {}
+
+func (x *Statement) ProtoReflect() protoreflect.Message {
+	mi := &file_ozeq_v1_request_proto_msgTypes[7]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Statement.ProtoReflect.Descriptor instead.
+func (*Statement) Descriptor() ([]byte, []int) {
+	return file_ozeq_v1_request_proto_rawDescGZIP(), []int{7}
+}
+
+func (x *Statement) GetDate() string {
+	if x != nil {
+		return x.Date
+	}
+	return ""
+}
+
+func (x *Statement) GetSigned() bool {
+	if x != nil {
+		return x.Signed
+	}
+	return false
+}
+
+func (x *Statement) GetPortion() string {
+	if x != nil {
+		return x.Portion
+	}
+	return ""
+}
+
+func (x *Statement) GetIngredients() []*Ingredient {
+	if x != nil {
+		return x.Ingredients
+	}
+	return nil
+}
+
+func (x *Statement) GetClaims() []*Claim {
+	if x != nil {
+		return x.Claims
+	}
+	return nil
+}
+
+// Claim is what a label or statement says a portion contributes.
+type Claim struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// "grains", "meats", "fruits", "vegetables". Required.
+	Component string `protobuf:"bytes,1,opt,name=component,proto3" json:"component,omitempty"`
+	// Vegetable subgroup; empty for the component as a whole.
+	Subgroup string `protobuf:"bytes,2,opt,name=subgroup,proto3" json:"subgroup,omitempty"`
+	// Amount in oz eq or cups. Required. Example: "2.00", "1/4".
+	Amount        string `protobuf:"bytes,3,opt,name=amount,proto3" json:"amount,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Claim) Reset() {
+	*x = Claim{}
+	mi := &file_ozeq_v1_request_proto_msgTypes[8]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Claim) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Claim) ProtoMessage() {}
+
+func (x *Claim) ProtoReflect() protoreflect.Message {
+	mi := &file_ozeq_v1_request_proto_msgTypes[8]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Claim.ProtoReflect.Descriptor instead.
+func (*Claim) Descriptor() ([]byte, []int) {
+	return file_ozeq_v1_request_proto_rawDescGZIP(), []int{8}
+}
+
+func (x *Claim) GetComponent() string {
+	if x != nil {
+		return x.Component
+	}
+	return ""
+}
+
+func (x *Claim) GetSubgroup() string {
+	if x != nil {
+		return x.Subgroup
+	}
+	return ""
+}
+
+func (x *Claim) GetAmount() string {
+	if x != nil {
+		return x.Amount
 	}
 	return ""
 }
@@ -524,7 +999,7 @@ type Food struct {
 
 func (x *Food) Reset() {
 	*x = Food{}
-	mi := &file_ozeq_v1_request_proto_msgTypes[5]
+	mi := &file_ozeq_v1_request_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -536,7 +1011,7 @@ func (x *Food) String() string {
 func (*Food) ProtoMessage() {}
 
 func (x *Food) ProtoReflect() protoreflect.Message {
-	mi := &file_ozeq_v1_request_proto_msgTypes[5]
+	mi := &file_ozeq_v1_request_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -549,7 +1024,7 @@ func (x *Food) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Food.ProtoReflect.Descriptor instead.
 func (*Food) Descriptor() ([]byte, []int) {
-	return file_ozeq_v1_request_proto_rawDescGZIP(), []int{5}
+	return file_ozeq_v1_request_proto_rawDescGZIP(), []int{9}
 }
 
 func (x *Food) GetId() string {
@@ -625,8 +1100,9 @@ type FoodFigure struct {
 	// What the figure is: "servings" (servings per purchase unit), "usable"
 	// (share of as purchased that is ready to use), "cooked-share" (share of raw
 	// weight left as cooked lean), "cup" (grams per US cup), "net" (ounces in a
-	// can), "each" (grams of one piece) or "grain-share" (share of the weight
-	// that is creditable grain). Required.
+	// can), "each" (grams of one piece), "grain-share" (share of the weight that
+	// is creditable grain) or "protein" (percent protein as-is of an alternate
+	// protein product). Required.
 	Kind string `protobuf:"bytes,3,opt,name=kind,proto3" json:"kind,omitempty"`
 	// Purchase unit it is per. Example: "lb", "can no. 10".
 	Unit string `protobuf:"bytes,4,opt,name=unit,proto3" json:"unit,omitempty"`
@@ -651,7 +1127,7 @@ type FoodFigure struct {
 
 func (x *FoodFigure) Reset() {
 	*x = FoodFigure{}
-	mi := &file_ozeq_v1_request_proto_msgTypes[6]
+	mi := &file_ozeq_v1_request_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -663,7 +1139,7 @@ func (x *FoodFigure) String() string {
 func (*FoodFigure) ProtoMessage() {}
 
 func (x *FoodFigure) ProtoReflect() protoreflect.Message {
-	mi := &file_ozeq_v1_request_proto_msgTypes[6]
+	mi := &file_ozeq_v1_request_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -676,7 +1152,7 @@ func (x *FoodFigure) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use FoodFigure.ProtoReflect.Descriptor instead.
 func (*FoodFigure) Descriptor() ([]byte, []int) {
-	return file_ozeq_v1_request_proto_rawDescGZIP(), []int{6}
+	return file_ozeq_v1_request_proto_rawDescGZIP(), []int{10}
 }
 
 func (x *FoodFigure) GetState() string {
@@ -753,7 +1229,7 @@ var File_ozeq_v1_request_proto protoreflect.FileDescriptor
 
 const file_ozeq_v1_request_proto_rawDesc = "" +
 	"\n" +
-	"\x15ozeq/v1/request.proto\x12\aozeq.v1\"\xdb\x02\n" +
+	"\x15ozeq/v1/request.proto\x12\aozeq.v1\"\xd8\x03\n" +
 	"\rCreditRequest\x12'\n" +
 	"\x06recipe\x18\x01 \x01(\v2\x0f.ozeq.v1.RecipeR\x06recipe\x12*\n" +
 	"\aproduct\x18\x02 \x01(\v2\x10.ozeq.v1.ProductR\aproduct\x12!\n" +
@@ -761,22 +1237,41 @@ const file_ozeq_v1_request_proto_rawDesc = "" +
 	"\aprogram\x18\x04 \x01(\tR\aprogram\x12=\n" +
 	"\aoptions\x18\x05 \x03(\v2#.ozeq.v1.CreditRequest.OptionsEntryR\aoptions\x12#\n" +
 	"\x05foods\x18\x06 \x03(\v2\r.ozeq.v1.FoodR\x05foods\x12\x18\n" +
-	"\aexplain\x18\a \x01(\bR\aexplain\x1a:\n" +
+	"\aexplain\x18\a \x01(\bR\aexplain\x120\n" +
+	"\vsub_recipes\x18\b \x03(\v2\x0f.ozeq.v1.RecipeR\n" +
+	"subRecipes\x12,\n" +
+	"\bproducts\x18\t \x03(\v2\x10.ozeq.v1.ProductR\bproducts\x12\x1b\n" +
+	"\tage_group\x18\n" +
+	" \x01(\tR\bageGroup\x1a:\n" +
 	"\fOptionsEntry\x12\x10\n" +
 	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
-	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\"\xea\x01\n" +
+	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\"\xab\x03\n" +
 	"\x06Recipe\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\x1a\n" +
 	"\bservings\x18\x02 \x01(\x05R\bservings\x12,\n" +
 	"\bportions\x18\x03 \x03(\v2\x10.ozeq.v1.PortionR\bportions\x12&\n" +
 	"\x0fexhibit_a_group\x18\x04 \x01(\tR\rexhibitAGroup\x125\n" +
 	"\vingredients\x18\x05 \x03(\v2\x13.ozeq.v1.IngredientR\vingredients\x12#\n" +
-	"\rgrains_method\x18\x06 \x01(\tR\fgrainsMethod\"e\n" +
+	"\rgrains_method\x18\x06 \x01(\tR\fgrainsMethod\x12\x0e\n" +
+	"\x02id\x18\a \x01(\tR\x02id\x12!\n" +
+	"\fbatch_weight\x18\b \x01(\tR\vbatchWeight\x12#\n" +
+	"\rbatch_measure\x18\t \x01(\tR\fbatchMeasure\x12\x1a\n" +
+	"\bsmoothie\x18\n" +
+	" \x01(\bR\bsmoothie\x12\x18\n" +
+	"\adessert\x18\v \x01(\tR\adessert\x121\n" +
+	"\n" +
+	"yield_test\x18\f \x01(\v2\x12.ozeq.v1.YieldTestR\tyieldTest\"\x93\x01\n" +
+	"\tYieldTest\x12#\n" +
+	"\rportions_made\x18\x01 \x01(\x05R\fportionsMade\x12#\n" +
+	"\rweight_before\x18\x02 \x01(\tR\fweightBefore\x12!\n" +
+	"\fweight_after\x18\x03 \x01(\tR\vweightAfter\x12\x19\n" +
+	"\bpan_loss\x18\x04 \x01(\tR\apanLoss\"\x81\x01\n" +
 	"\aPortion\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\x16\n" +
 	"\x06weight\x18\x02 \x01(\tR\x06weight\x12\x18\n" +
 	"\ameasure\x18\x03 \x01(\tR\ameasure\x12\x14\n" +
-	"\x05scoop\x18\x04 \x01(\x05R\x05scoop\"\xe6\x01\n" +
+	"\x05scoop\x18\x04 \x01(\x05R\x05scoop\x12\x1a\n" +
+	"\bservings\x18\x05 \x01(\x05R\bservings\"\xcd\x02\n" +
 	"\n" +
 	"Ingredient\x12\x12\n" +
 	"\x04food\x18\x01 \x01(\tR\x04food\x12\x12\n" +
@@ -786,11 +1281,36 @@ const file_ozeq_v1_request_proto_rawDesc = "" +
 	"\x05state\x18\x05 \x01(\tR\x05state\x12\x1b\n" +
 	"\tcredit_as\x18\x06 \x01(\tR\bcreditAs\x12&\n" +
 	"\x0fexhibit_a_group\x18\a \x01(\tR\rexhibitAGroup\x12#\n" +
-	"\rnot_crediting\x18\b \x01(\bR\fnotCrediting\"]\n" +
+	"\rnot_crediting\x18\b \x01(\bR\fnotCrediting\x12\x1d\n" +
+	"\n" +
+	"sub_recipe\x18\t \x01(\tR\tsubRecipe\x12\x18\n" +
+	"\aproduct\x18\n" +
+	" \x01(\tR\aproduct\x12\x14\n" +
+	"\x05share\x18\v \x01(\tR\x05share\x12\x16\n" +
+	"\x06hidden\x18\f \x01(\bR\x06hidden\"\xe6\x01\n" +
 	"\aProduct\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\x16\n" +
 	"\x06weight\x18\x02 \x01(\tR\x06weight\x12&\n" +
-	"\x0fexhibit_a_group\x18\x03 \x01(\tR\rexhibitAGroup\"\x91\x02\n" +
+	"\x0fexhibit_a_group\x18\x03 \x01(\tR\rexhibitAGroup\x12\x0e\n" +
+	"\x02id\x18\x04 \x01(\tR\x02id\x12+\n" +
+	"\bcn_label\x18\x05 \x01(\v2\x10.ozeq.v1.CnLabelR\acnLabel\x120\n" +
+	"\tstatement\x18\x06 \x01(\v2\x12.ozeq.v1.StatementR\tstatement\x12\x18\n" +
+	"\adessert\x18\a \x01(\tR\adessert\"\x7f\n" +
+	"\aCnLabel\x12\x16\n" +
+	"\x06number\x18\x01 \x01(\tR\x06number\x12\x1a\n" +
+	"\bapproved\x18\x02 \x01(\tR\bapproved\x12\x18\n" +
+	"\aportion\x18\x03 \x01(\tR\aportion\x12&\n" +
+	"\x06claims\x18\x04 \x03(\v2\x0e.ozeq.v1.ClaimR\x06claims\"\xb0\x01\n" +
+	"\tStatement\x12\x12\n" +
+	"\x04date\x18\x01 \x01(\tR\x04date\x12\x16\n" +
+	"\x06signed\x18\x02 \x01(\bR\x06signed\x12\x18\n" +
+	"\aportion\x18\x03 \x01(\tR\aportion\x125\n" +
+	"\vingredients\x18\x04 \x03(\v2\x13.ozeq.v1.IngredientR\vingredients\x12&\n" +
+	"\x06claims\x18\x05 \x03(\v2\x0e.ozeq.v1.ClaimR\x06claims\"Y\n" +
+	"\x05Claim\x12\x1c\n" +
+	"\tcomponent\x18\x01 \x01(\tR\tcomponent\x12\x1a\n" +
+	"\bsubgroup\x18\x02 \x01(\tR\bsubgroup\x12\x16\n" +
+	"\x06amount\x18\x03 \x01(\tR\x06amount\"\x91\x02\n" +
 	"\x04Food\x12\x0e\n" +
 	"\x02id\x18\x01 \x01(\tR\x02id\x12\x12\n" +
 	"\x04name\x18\x02 \x01(\tR\x04name\x12\x1e\n" +
@@ -830,30 +1350,42 @@ func file_ozeq_v1_request_proto_rawDescGZIP() []byte {
 	return file_ozeq_v1_request_proto_rawDescData
 }
 
-var file_ozeq_v1_request_proto_msgTypes = make([]protoimpl.MessageInfo, 8)
+var file_ozeq_v1_request_proto_msgTypes = make([]protoimpl.MessageInfo, 12)
 var file_ozeq_v1_request_proto_goTypes = []any{
 	(*CreditRequest)(nil), // 0: ozeq.v1.CreditRequest
 	(*Recipe)(nil),        // 1: ozeq.v1.Recipe
-	(*Portion)(nil),       // 2: ozeq.v1.Portion
-	(*Ingredient)(nil),    // 3: ozeq.v1.Ingredient
-	(*Product)(nil),       // 4: ozeq.v1.Product
-	(*Food)(nil),          // 5: ozeq.v1.Food
-	(*FoodFigure)(nil),    // 6: ozeq.v1.FoodFigure
-	nil,                   // 7: ozeq.v1.CreditRequest.OptionsEntry
+	(*YieldTest)(nil),     // 2: ozeq.v1.YieldTest
+	(*Portion)(nil),       // 3: ozeq.v1.Portion
+	(*Ingredient)(nil),    // 4: ozeq.v1.Ingredient
+	(*Product)(nil),       // 5: ozeq.v1.Product
+	(*CnLabel)(nil),       // 6: ozeq.v1.CnLabel
+	(*Statement)(nil),     // 7: ozeq.v1.Statement
+	(*Claim)(nil),         // 8: ozeq.v1.Claim
+	(*Food)(nil),          // 9: ozeq.v1.Food
+	(*FoodFigure)(nil),    // 10: ozeq.v1.FoodFigure
+	nil,                   // 11: ozeq.v1.CreditRequest.OptionsEntry
 }
 var file_ozeq_v1_request_proto_depIdxs = []int32{
-	1, // 0: ozeq.v1.CreditRequest.recipe:type_name -> ozeq.v1.Recipe
-	4, // 1: ozeq.v1.CreditRequest.product:type_name -> ozeq.v1.Product
-	7, // 2: ozeq.v1.CreditRequest.options:type_name -> ozeq.v1.CreditRequest.OptionsEntry
-	5, // 3: ozeq.v1.CreditRequest.foods:type_name -> ozeq.v1.Food
-	2, // 4: ozeq.v1.Recipe.portions:type_name -> ozeq.v1.Portion
-	3, // 5: ozeq.v1.Recipe.ingredients:type_name -> ozeq.v1.Ingredient
-	6, // 6: ozeq.v1.Food.figures:type_name -> ozeq.v1.FoodFigure
-	7, // [7:7] is the sub-list for method output_type
-	7, // [7:7] is the sub-list for method input_type
-	7, // [7:7] is the sub-list for extension type_name
-	7, // [7:7] is the sub-list for extension extendee
-	0, // [0:7] is the sub-list for field type_name
+	1,  // 0: ozeq.v1.CreditRequest.recipe:type_name -> ozeq.v1.Recipe
+	5,  // 1: ozeq.v1.CreditRequest.product:type_name -> ozeq.v1.Product
+	11, // 2: ozeq.v1.CreditRequest.options:type_name -> ozeq.v1.CreditRequest.OptionsEntry
+	9,  // 3: ozeq.v1.CreditRequest.foods:type_name -> ozeq.v1.Food
+	1,  // 4: ozeq.v1.CreditRequest.sub_recipes:type_name -> ozeq.v1.Recipe
+	5,  // 5: ozeq.v1.CreditRequest.products:type_name -> ozeq.v1.Product
+	3,  // 6: ozeq.v1.Recipe.portions:type_name -> ozeq.v1.Portion
+	4,  // 7: ozeq.v1.Recipe.ingredients:type_name -> ozeq.v1.Ingredient
+	2,  // 8: ozeq.v1.Recipe.yield_test:type_name -> ozeq.v1.YieldTest
+	6,  // 9: ozeq.v1.Product.cn_label:type_name -> ozeq.v1.CnLabel
+	7,  // 10: ozeq.v1.Product.statement:type_name -> ozeq.v1.Statement
+	8,  // 11: ozeq.v1.CnLabel.claims:type_name -> ozeq.v1.Claim
+	4,  // 12: ozeq.v1.Statement.ingredients:type_name -> ozeq.v1.Ingredient
+	8,  // 13: ozeq.v1.Statement.claims:type_name -> ozeq.v1.Claim
+	10, // 14: ozeq.v1.Food.figures:type_name -> ozeq.v1.FoodFigure
+	15, // [15:15] is the sub-list for method output_type
+	15, // [15:15] is the sub-list for method input_type
+	15, // [15:15] is the sub-list for extension type_name
+	15, // [15:15] is the sub-list for extension extendee
+	0,  // [0:15] is the sub-list for field type_name
 }
 
 func init() { file_ozeq_v1_request_proto_init() }
@@ -867,7 +1399,7 @@ func file_ozeq_v1_request_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_ozeq_v1_request_proto_rawDesc), len(file_ozeq_v1_request_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   8,
+			NumMessages:   12,
 			NumExtensions: 0,
 			NumServices:   0,
 		},

@@ -12,6 +12,9 @@ import (
 	"sort"
 
 	"github.com/goccy/go-yaml"
+	"github.com/goccy/go-yaml/ast"
+	"github.com/goccy/go-yaml/parser"
+	"github.com/goccy/go-yaml/token"
 
 	"example.com/ozeq/pkg/rules"
 )
@@ -43,6 +46,9 @@ func Compile(dir string) ([]byte, error) {
 		if err != nil {
 			return nil, err
 		}
+		if err := figuresQuoted(text); err != nil {
+			return nil, fmt.Errorf("%s: %w", name, err)
+		}
 		var f rules.File
 		dec := yaml.NewDecoder(bytes.NewReader(text), yaml.Strict())
 		if err := dec.Decode(&f); err != nil {
@@ -57,4 +63,34 @@ func Compile(dir string) ([]byte, error) {
 		return nil, err
 	}
 	return json.Marshal(all)
+}
+
+// figuresQuoted refuses a bare number: the YAML decoder reads it as one and
+// writes it anew, 2.0 as 2, and figures are to stay as printed.
+func figuresQuoted(text []byte) error {
+	file, err := parser.ParseBytes(text, 0)
+	if err != nil {
+		return err
+	}
+	var bare bareNumber
+	for _, doc := range file.Docs {
+		ast.Walk(&bare, doc)
+	}
+	if bare.found != nil {
+		return fmt.Errorf("line %d: write %s in quotes, so that it stays as printed", bare.found.Position.Line, bare.found.Value)
+	}
+	return nil
+}
+
+// bareNumber keeps the first number of a file that stands without quotes.
+type bareNumber struct{ found *token.Token }
+
+func (b *bareNumber) Visit(n ast.Node) ast.Visitor {
+	switch n.(type) {
+	case *ast.IntegerNode, *ast.FloatNode, *ast.InfinityNode, *ast.NanNode:
+		if b.found == nil {
+			b.found = n.GetToken()
+		}
+	}
+	return b
 }

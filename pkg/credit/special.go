@@ -1,0 +1,296 @@
+package credit
+
+import (
+	"example.com/ozeq/pkg/exact"
+	"example.com/ozeq/pkg/fault"
+	"example.com/ozeq/pkg/food"
+	"example.com/ozeq/pkg/measure"
+	"example.com/ozeq/pkg/recipe"
+)
+
+// surimiTable is the rule of surimi's printed weights.
+const surimiTable = "meats/surimi/oz"
+
+// surimiAmount brings surimi to ounces; its credit is a table, not a ratio, and
+// waits for the whole batch.
+func (w *work) surimiAmount(a amount, opts []option) []option {
+	c, ok := w.inUnit(a, measure.Ounce, food.AsPurchased, "")
+	if !ok {
+		return opts
+	}
+	c.rule = surimiTable
+	return offer(opts, "by the table", &c)
+}
+
+// alternateProtein credits an alternate protein product: dry ounces times its
+// percent protein as-is, over 18.
+func (w *work) alternateProtein(a amount, opts []option) []option {
+	c, ok := w.inUnit(a, measure.Ounce, food.AsPurchased, "")
+	if !ok {
+		return opts
+	}
+	v, err := w.rs.Get("meats/app-divisor")
+	if err != nil {
+		w.notInForce(err)
+		return opts
+	}
+	c.rule = v.Rule.ID
+	c.food(Times, a.f.Figure(food.Protein, nil))
+	c.by(DividedBy, v)
+	return offer(opts, "fully hydrated", &c)
+}
+
+// surimi turns the ounces of surimi in the batch into credit: the largest
+// printed weight a portion reaches. All of it is pooled first.
+func (w *work) surimi() {
+	ounces, last := exact.Number{}, -1
+	var terms []Term
+	for i := range w.parts {
+		p := &w.parts[i]
+		if !p.food.Traits.Has(food.Surimi) || p.component != food.Meats || p.left || p.step >= 0 || p.opt.chain.rule != surimiTable {
+			continue
+		}
+		ounces, last = ounces.Add(p.opt.chain.value), i
+		if w.full {
+			p.step = w.write(&p.opt.chain, food.Meats, food.NoSubgroup, p.ingredient, Counted)
+			terms = append(terms, from(Plus, p.step))
+		}
+	}
+	if last < 0 {
+		return
+	}
+	v, err := w.rs.Get(surimiTable)
+	if err != nil {
+		w.notInForce(err)
+		return
+	}
+	portion := ounces.Quo(w.servingsMade())
+	credit, row := exact.Number{}, -1
+	for i := range v.Steps {
+		if !portion.Less(v.Steps[i].Least) {
+			credit, row = v.Steps[i].Credit, i
+			break
+		}
+	}
+	// The batch's worth stands at the last of the lines; the others carry none.
+	for i := range w.parts {
+		p := &w.parts[i]
+		if p.component == food.Meats && p.opt.chain.rule == surimiTable {
+			p.opt.chain.value, p.highest = exact.Number{}, exact.Number{}
+			if i == last {
+				p.opt.chain.value = credit.Mul(w.servingsMade())
+				p.highest = p.opt.chain.value
+			}
+			if row >= 0 {
+				p.opt.chain.rank = max(p.opt.chain.rank, distance(&v.Steps[row].Source))
+			}
+		}
+	}
+	if !w.full {
+		return
+	}
+	w.step(Step{Rule: v.Rule.ID, Operation: PerServing, Component: food.Meats, Ingredient: -1,
+		Terms: append(terms, w.with(DividedBy, w.made)), Value: portion, Outcome: Counted})
+	look := Step{Rule: v.Rule.ID, Operation: LookUp, Component: food.Meats, Ingredient: -1, Value: credit.Mul(w.servingsMade()), Outcome: Counted}
+	if row >= 0 {
+		look.Terms = w.take(w.with(Plus, &v.Steps[row].Earns), w.with(Times, w.made))
+	}
+	at := w.step(look)
+	for i := range w.parts {
+		p := &w.parts[i]
+		if p.component != food.Meats || p.opt.chain.rule != surimiTable {
+			continue
+		}
+		line := &w.rec.Ingredients[p.ingredient]
+		line.Step, line.Credit = p.step, p.opt.chain.value
+		if i == last {
+			p.step = at
+		} else {
+			p.left = true // its weight is in the table's look-up
+		}
+	}
+}
+
+// hiddenPuree leaves puree that cannot be recognized out unless the dish shows
+// the least recognizable fruit or vegetable beside it. A smoothie is apart.
+func (w *work) hiddenPuree() {
+	hidden, shown := false, exact.Number{}
+	for i := range w.parts {
+		p := &w.parts[i]
+		if p.component != food.Fruits && p.component != food.Vegetables {
+			continue
+		}
+		if p.hidden {
+			hidden = true
+		} else {
+			shown = shown.Add(p.opt.chain.value)
+		}
+	}
+	if !hidden || w.smoothie {
+		return
+	}
+	v, err := w.rs.Get("produce/recognizable-least")
+	if err != nil {
+		w.notInForce(err)
+		return
+	}
+	if !shown.Quo(w.servingsMade()).Less(v.Number) {
+		return
+	}
+	for i := range w.parts {
+		if p := &w.parts[i]; p.hidden && (p.component == food.Fruits || p.component == food.Vegetables) {
+			p.left, p.why = true, "a hidden puree, and the portion shows less than "+v.Text+" cup of recognizable fruit or vegetable"
+		}
+	}
+}
+
+// milkAmount brings milk to cups.
+func (w *work) milkAmount(a amount, opts []option) []option {
+	if a.q.Dimension() == measure.Volume {
+		cups, _ := a.q.In(measure.Cup)
+		c := begin(cups, measure.Cup, "milk/volume")
+		return offer(opts, "fluid", &c)
+	}
+	cup := a.f.HeaviestCup("")
+	if cup == nil {
+		return opts
+	}
+	c, ok := w.grams(a, "milk/volume")
+	if !ok {
+		return opts
+	}
+	c.food(DividedBy, cup)
+	return offer(opts, "fluid", &c)
+}
+
+// milk credits fluid milk, which is not rounded down in steps: in a smoothie
+// the amount itself from the least one on, as a drink the full serving of the
+// age group or nothing.
+func (w *work) milk() {
+	total, rank, n, first := exact.Number{}, 0, 0, len(w.rec.Steps)
+	for i := range w.parts {
+		p := &w.parts[i]
+		if p.component != food.Milk {
+			continue
+		}
+		n++
+		total, rank = total.Add(p.opt.chain.value), max(rank, p.opt.chain.rank)
+		if w.full {
+			p.step = w.write(&p.opt.chain, food.Milk, food.NoSubgroup, p.ingredient, Counted)
+			w.rec.Ingredients[p.ingredient].Step = p.step
+		}
+	}
+	if n == 0 {
+		return
+	}
+	cr := Credit{Component: food.Milk, Exact: total.Quo(w.servingsMade()), FirstStep: first, Basis: SmoothieMilk}
+	rule := "milk/smoothie-least"
+	if !w.smoothie {
+		cr.Basis = FullServing
+		rule = "milk/serving/" + w.req.AgeGroup
+		if w.rs.Program.ID == "summer" {
+			rule = "milk/serving/summer"
+		} else if w.req.AgeGroup == "" || !w.rs.Has(rule) {
+			w.faults.Add(fault.Fault{Reason: fault.Missing, Path: "ageGroup", Value: w.req.AgeGroup, Want: "an age/grade group of " + w.rs.Program.ID + ": " + join(w.rs.AgeGroups(), ", ", " or "),
+				Fix: "Milk as a drink credits as the full serving of the group."})
+			return
+		}
+	}
+	v, err := w.rs.Get(rule)
+	if err != nil {
+		w.notInForce(err)
+		return
+	}
+	cr.Status = statusOf(max(rank, distance(&v.Source)))
+	switch {
+	case cr.Exact.Less(v.Number):
+		cr.Status, cr.Reason = NoCredit, "less than "+v.Text+" cup of milk in a portion"
+	case w.smoothie:
+		cr.Credited = cr.Exact
+	default:
+		cr.Credited = v.Number
+	}
+	if w.full {
+		k := len(w.terms)
+		for i := range w.parts {
+			if p := &w.parts[i]; p.component == food.Milk {
+				w.terms = append(w.terms, from(Plus, p.step))
+			}
+		}
+		w.terms = append(w.terms, w.with(DividedBy, w.made))
+		per := w.step(Step{Rule: "recipe/servings-made", Operation: PerServing, Component: food.Milk, Ingredient: -1, Terms: w.terms[k:len(w.terms):len(w.terms)], Value: cr.Exact, Outcome: Counted})
+		last := Step{Rule: rule, Operation: LookUp, Component: food.Milk, Ingredient: -1, Value: cr.Credited, Outcome: Counted}
+		switch {
+		case cr.Status == NoCredit:
+			w.figure(&v.Record)
+		case w.smoothie:
+			w.figure(&v.Record)
+			last.Terms = w.take(from(Plus, per))
+		default:
+			last.Terms = w.take(w.with(Plus, &v.Record))
+		}
+		cr.LastStep = w.step(last)
+	}
+	w.rec.Credits = append(w.rec.Credits, cr)
+}
+
+// grainLimits applies what keeps grains from crediting: a dessert the program
+// does not credit, and more grain that does not credit than a form allows.
+func (w *work) grainLimits(r *recipe.Recipe) {
+	if len(w.rec.Credits) == 0 || w.rec.Credits[0].Component != food.Grains {
+		return
+	}
+	cr := &w.rec.Credits[0]
+	w.dessert(cr, r.Dessert)
+	key := "grains/noncreditable/baked"
+	if r.ExhibitAGroup >= "H" {
+		key = "grains/noncreditable/cooked"
+	}
+	if !w.rs.Has(key) {
+		return
+	}
+	grams := exact.Number{}
+	for i := range w.barren {
+		b := &w.barren[i]
+		if c, ok := w.grams(amount{f: b.food, q: b.quantity, basis: food.AsPurchased}, key); ok {
+			grams = grams.Add(c.value)
+		}
+	}
+	v, _ := w.rs.Get(key)
+	if per := grams.Quo(w.servingsMade()); v.Number.Less(per) {
+		w.deny(cr, v.Rule.ID, LimitNotApplied, "more than "+v.Text+" g of grain that does not credit in a portion")
+		w.find(Finding{Severity: Check, Reason: NonCreditable, Component: food.Grains, Ingredient: -1, Share: per, Words: []string{v.Text}})
+	}
+}
+
+// dessert applies what the program says of a kind of grain-based dessert.
+func (w *work) dessert(cr *Credit, kind string) {
+	if kind == "" {
+		return
+	}
+	v, err := w.rs.Get("grains/dessert/" + kind)
+	if err != nil {
+		w.notInForce(err)
+		return
+	}
+	switch v.Text {
+	case "none":
+		w.find(Finding{Severity: Note, Reason: DessertNone, Component: food.Grains, Ingredient: -1, Words: []string{v.Source.Citation()}})
+		w.deny(cr, v.Rule.ID, LimitNotApplied, "a grain-based dessert, which "+w.rs.Program.Name+" does not credit")
+	case "limited":
+		w.find(Finding{Severity: Note, Reason: DessertLimited, Component: food.Grains, Ingredient: -1, Words: []string{v.Note, v.Source.Citation()}})
+	}
+}
+
+// deny takes a credit away, and keeps what it would have been beside it.
+func (w *work) deny(cr *Credit, rule string, b Basis, why string) {
+	if cr.Credited.Sign() > 0 {
+		before := cr.Credited
+		cr.Credited = exact.Number{}
+		w.alternative(cr, b, cr.Exact, before)
+		if w.full {
+			cr.LastStep = w.step(Step{Rule: rule, Operation: LookUp, Component: cr.Component, Ingredient: -1, Outcome: Nothing})
+		}
+	}
+	cr.Status, cr.Reason, cr.ToSpare, cr.ToNext = NoCredit, why, Spare{}, Spare{}
+}

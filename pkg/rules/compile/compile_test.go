@@ -1,0 +1,111 @@
+package main
+
+import (
+	"bytes"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+)
+
+// The library reads rules.json, people edit the YAML: neither may move without
+// the other.
+func TestCompiledRulesAreCurrent(t *testing.T) {
+	want, err := Compile("../data")
+	if err != nil {
+		t.Fatal(err)
+	}
+	got, err := os.ReadFile("../rules.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !bytes.Equal(got, want) {
+		at := 0
+		for at < len(got) && at < len(want) && got[at] == want[at] {
+			at++
+		}
+		show := func(b []byte) []byte { return b[min(len(b), max(0, at-60)):min(len(b), at+60)] }
+		t.Errorf("rules.json is not what the YAML files say: run go generate ./pkg/rules\nrules.json: ...%s...\nYAML files: ...%s...", show(got), show(want))
+	}
+}
+
+const good = `documents:
+  - {id: PAPER, title: A paper, edition: "2024", publisher: an agency, mark: read}
+programs:
+  - {id: lunch, name: Lunch, regulation: 1 CFR 1}
+rules:
+  - id: rule/number
+    title: A number
+    unit: oz
+    values:
+      - {programs: [lunch], from: 2012-07-01, value: "2.0", source: PAPER, mark: read}
+`
+
+func compile(t *testing.T, files map[string]string) (string, error) {
+	t.Helper()
+	dir := t.TempDir()
+	for name, text := range files {
+		if err := os.WriteFile(filepath.Join(dir, name), []byte(text), 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	out, err := Compile(dir)
+	return string(out), err
+}
+
+// Figures stay as printed: 2.0 has been read to a tenth, 2 has not. A bare
+// number would be read as a number and written anew, so it is refused.
+func TestCompileKeepsFiguresAsPrinted(t *testing.T) {
+	for _, figure := range []string{`"2.0"`, `"0.50"`, `"1"`, "1/2", "1 1/4", `"007"`, `"28.349523125"`} {
+		out, err := compile(t, map[string]string{"a.yaml": strings.Replace(good, `value: "2.0"`, "value: "+figure, 1)})
+		if want := `"value":"` + strings.Trim(figure, `"`) + `"`; err != nil || !strings.Contains(out, want) {
+			t.Errorf("%s compiles to %s, %v, want %s", figure, out, err, want)
+		}
+	}
+	for _, figure := range []string{"2.0", "0.50", "1", "007", "0x10", ".inf", ".nan", "28.349523125"} {
+		_, err := compile(t, map[string]string{"a.yaml": strings.Replace(good, `value: "2.0"`, "value: "+figure, 1)})
+		if err == nil || !strings.Contains(err.Error(), "line 10: write "+figure+" in quotes") {
+			t.Errorf("%s without quotes: %v, want to be told the line and to quote it", figure, err)
+		}
+	}
+}
+
+// The files are one body: what one names, another may define.
+func TestCompileJoinsFiles(t *testing.T) {
+	documents, rest, _ := strings.Cut(good, "programs:")
+	split, err := compile(t, map[string]string{"z-documents.yaml": documents, "a-rest.yaml": "programs:" + rest, "notes.txt": "not rules"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	whole, err := compile(t, map[string]string{"all.yaml": good})
+	if err != nil || split != whole {
+		t.Errorf("two files compile to\n%s\none to\n%s\n%v", split, whole, err)
+	}
+}
+
+func TestCompileRefuses(t *testing.T) {
+	for name, c := range map[string]struct {
+		files map[string]string
+		names string
+	}{
+		"no files":                {nil, "no YAML files"},
+		"an unknown field":        {map[string]string{"a.yaml": strings.Replace(good, "unit: oz", "unit: oz\n    units: oz", 1)}, "units"},
+		"a field twice":           {map[string]string{"a.yaml": strings.Replace(good, "unit: oz", "unit: oz\n    unit: g", 1)}, "unit"},
+		"a list for a text":       {map[string]string{"a.yaml": strings.Replace(good, "title: A number", "title: [A, number]", 1)}, "a.yaml"},
+		"broken YAML":             {map[string]string{"a.yaml": good + "  - {id: [\n"}, "a.yaml"},
+		"a rule in two files":     {map[string]string{"a.yaml": good, "b.yaml": "rules:" + good[strings.Index(good, "rules:")+len("rules:"):]}, `rule "rule/number" stands twice`},
+		"what the loader refuses": {map[string]string{"a.yaml": strings.Replace(good, "source: PAPER", "source: HEARSAY", 1)}, "HEARSAY"},
+	} {
+		out, err := compile(t, c.files)
+		if err == nil {
+			t.Errorf("%s: compiles to %s", name, out)
+			continue
+		}
+		if !strings.Contains(err.Error(), c.names) {
+			t.Errorf("%s: refused with %q, want it to speak of %q", name, err, c.names)
+		}
+	}
+	if _, err := Compile(filepath.Join(t.TempDir(), "nowhere")); err == nil {
+		t.Error("a folder that is not there compiles")
+	}
+}
