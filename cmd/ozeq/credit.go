@@ -12,7 +12,6 @@ import (
 
 	"example.com/ozeq/pkg/credit"
 	"example.com/ozeq/pkg/fault"
-	"example.com/ozeq/pkg/food"
 	"example.com/ozeq/pkg/report"
 	"example.com/ozeq/pkg/rules"
 	"example.com/ozeq/pkg/wire"
@@ -25,6 +24,7 @@ type creditFlags struct {
 	format  string
 	explain bool
 	strict  bool
+	catalog string
 }
 
 func creditCommand() *cobra.Command {
@@ -49,17 +49,18 @@ func creditCommand() *cobra.Command {
 	cmd.Flags().StringVar(&f.format, "format", "text", "text or json")
 	cmd.Flags().BoolVar(&f.explain, "explain", false, "write every step out in words")
 	cmd.Flags().BoolVar(&f.strict, "strict", false, "exit with 3 when a credit is not documented")
+	catalogFlag(cmd, &f.catalog)
 	return cmd
 }
 
-func engine() (*credit.Engine, error) {
+func engine(cmd *cobra.Command, dir string) (*credit.Engine, error) {
 	rs, err := rules.Default()
 	if err != nil {
 		return nil, fmt.Errorf("%w: %w", errInternal, err)
 	}
-	cat, err := food.Default()
+	cat, err := catalog(cmd, dir)
 	if err != nil {
-		return nil, fmt.Errorf("%w: %w", errInternal, err)
+		return nil, err
 	}
 	return credit.New(rs, cat), nil
 }
@@ -68,7 +69,7 @@ func runCredit(cmd *cobra.Command, args []string, f creditFlags) error {
 	if f.format != "text" && f.format != "json" {
 		return fmt.Errorf("--format is %q: want text or json", f.format)
 	}
-	eng, err := engine()
+	eng, err := engine(cmd, f.catalog)
 	if err != nil {
 		return err
 	}

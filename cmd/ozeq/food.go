@@ -14,16 +14,16 @@ import (
 func foodCommand() *cobra.Command {
 	cmd := &cobra.Command{Use: "food", Short: "Find foods and see their figures", Args: cobra.NoArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error { return cmd.Help() }}
-	limit := 10
+	limit, dir := 10, ""
 	search := &cobra.Command{
 		Use:     "search WORDS...",
 		Short:   "Find foods by everyday words; misspellings are forgiven",
 		Example: "  ozeq food search whole wheat flour\n  ozeq food search brocoli frozen",
 		Args:    cobra.MinimumNArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			cat, err := food.Default()
+			cat, err := catalog(cmd, dir)
 			if err != nil {
-				return fmt.Errorf("%w: %w", errInternal, err)
+				return err
 			}
 			words := strings.Join(args, " ")
 			found := cat.Search(words, limit)
@@ -44,9 +44,9 @@ func foodCommand() *cobra.Command {
 		Example: "  ozeq food show black-beans-canned",
 		Args:    cobra.MinimumNArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			cat, err := food.Default()
+			cat, err := catalog(cmd, dir)
 			if err != nil {
-				return fmt.Errorf("%w: %w", errInternal, err)
+				return err
 			}
 			code := exitOK
 			for i, id := range args {
@@ -67,6 +67,8 @@ func foodCommand() *cobra.Command {
 			return nil
 		},
 	}
+	catalogFlag(search, &dir)
+	catalogFlag(show, &dir)
 	cmd.AddCommand(search, show)
 	return cmd
 }

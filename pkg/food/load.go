@@ -75,10 +75,13 @@ func Load(fsys fs.FS) (*Catalog, error) {
 		f.markLarger()
 	}
 	slices.SortFunc(c.foods, func(a, b *Food) int { return strings.Compare(a.ID, b.ID) })
-	c.digest = "sha256:" + hex.EncodeToString(h.Sum(nil)[:16])
+	c.digest = digestOf([sha256.Size]byte(h.Sum(nil)))
 	c.index = &index{}
 	return c, nil
 }
+
+// digestOf writes a digest as records carry it.
+func digestOf(sum [sha256.Size]byte) string { return "sha256:" + hex.EncodeToString(sum[:16]) }
 
 // Foods returns every food, by id. Do not change them.
 func (c *Catalog) Foods() []*Food { return slices.Clone(c.foods) }

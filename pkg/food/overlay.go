@@ -1,6 +1,7 @@
 package food
 
 import (
+	"crypto/sha256"
 	"fmt"
 	"slices"
 	"strconv"
@@ -50,7 +51,7 @@ func (c *Catalog) With(own []Own) (*Catalog, error) {
 		faults.Add(fault.Fault{Reason: fault.TooMany, Path: "foods", Value: fmt.Sprint(len(own)), Want: fmt.Sprintf("at most %d foods", MaxOverlayFoods), Fix: "Send only the foods this recipe uses."})
 		return nil, faults.Err()
 	}
-	over := &Catalog{foods: c.foods, byID: make(map[string]*Food, len(own)), documents: c.documents, digest: c.digest, index: c.index}
+	over := &Catalog{byID: make(map[string]*Food, len(c.byID)+len(own)), documents: c.documents, index: &index{}}
 	under := overlaid{over.byID, c.byID}
 	for i := range own {
 		path := fault.Index("foods", i)
@@ -66,6 +67,16 @@ func (c *Catalog) With(own []Own) (*Catalog, error) {
 			over.byID[id] = f
 		}
 	}
+	over.foods = make([]*Food, 0, len(over.byID))
+	for _, f := range over.byID {
+		over.foods = append(over.foods, f)
+	}
+	slices.SortFunc(over.foods, func(a, b *Food) int { return strings.Compare(a.ID, b.ID) })
+	b := []byte(c.digest)
+	for i := range own {
+		b = own[i].AppendCanonical(b)
+	}
+	over.digest = digestOf(sha256.Sum256(b))
 	return over, nil
 }
 

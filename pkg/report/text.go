@@ -379,7 +379,7 @@ func (t *text) figures() {
 func sourceWord(r source.Ref) string {
 	words := map[source.Mark]string{
 		source.Read: "read", source.Derived: "worked out from what was read", source.Memory: "from memory, not checked",
-		source.CommonPractice: "common practice", source.Caller: "given with this request",
+		source.CommonPractice: "common practice", source.Caller: "the caller's own, given with its paper",
 	}[r.Mark]
 	switch r.Tier {
 	case source.PublicRecipe:

@@ -56,6 +56,15 @@ func Credit(e *credit.Engine, m *pb.CreditRequest, shape *fault.List) (*credit.R
 	return rec, nil
 }
 
+// Foods returns the caller's foods of a request message.
+func Foods(m *pb.CreditRequest) []food.Own {
+	var own []food.Own
+	for _, f := range m.GetFoods() {
+		own = append(own, readFood(f))
+	}
+	return own
+}
+
 // request turns a message into the library's request.
 func request(m *pb.CreditRequest, faults *fault.List) credit.Request {
 	req := credit.Request{Program: m.GetProgram(), Options: m.GetOptions(), AgeGroup: m.GetAgeGroup()}
@@ -85,9 +94,7 @@ func request(m *pb.CreditRequest, faults *fault.List) credit.Request {
 	} else {
 		req.Products = make([]credit.Product, n)
 	}
-	for _, f := range m.GetFoods() {
-		req.Foods = append(req.Foods, readFood(f))
-	}
+	req.Foods = Foods(m)
 	return req
 }
 
