@@ -73,25 +73,26 @@ func runCredit(cmd *cobra.Command, args []string, f creditFlags) error {
 	if err != nil {
 		return err
 	}
-	code := exitOK
-	for i, name := range args {
+	code, written := exitOK, false
+	for _, name := range args {
 		data, err := readInput(cmd.InOrStdin(), name)
 		if err != nil {
 			fmt.Fprintln(cmd.ErrOrStderr(), "ozeq:", err)
 			code = exitBadInput
 			continue
 		}
-		if f.format == "text" && i > 0 {
-			fmt.Fprint(cmd.OutOrStdout(), "\n", strings.Repeat("=", report.Width), "\n\n")
-		}
-		rec, err := creditOne(eng, data, f)
+		rec, explain, err := creditOne(eng, data, f)
 		var faults *fault.List
 		switch {
 		case errors.As(err, &faults):
 			code = exitBadInput
 			err = writeFaults(cmd, name, faults, f.format)
 		case err == nil:
-			err = writeRecord(cmd.OutOrStdout(), rec, f)
+			if written && f.format == "text" {
+				fmt.Fprint(cmd.OutOrStdout(), "\n", strings.Repeat("=", report.Width), "\n\n")
+			}
+			written = true
+			err = writeRecord(cmd.OutOrStdout(), rec, f.format, explain)
 			if f.strict && code == exitOK && !rec.AllDocumented() {
 				code = exitStrict
 			}
@@ -120,10 +121,12 @@ func readInput(in io.Reader, name string) ([]byte, error) {
 	return io.ReadAll(io.LimitReader(in, wire.MaxRequest+1))
 }
 
-func creditOne(eng *credit.Engine, data []byte, f creditFlags) (*credit.Record, error) {
+// creditOne credits one request. The second result is true when the request or
+// the command asks for the steps in words.
+func creditOne(eng *credit.Engine, data []byte, f creditFlags) (*credit.Record, bool, error) {
 	m, shape := wire.ReadRequest(data, wire.FormatOf(data))
 	if m == nil {
-		return nil, shape.Err()
+		return nil, false, shape.Err()
 	}
 	if f.on != "" {
 		m.ServiceDate = f.on
@@ -131,7 +134,8 @@ func creditOne(eng *credit.Engine, data []byte, f creditFlags) (*credit.Record, 
 	if f.program != "" {
 		m.Program = f.program
 	}
-	return wire.Credit(eng, m, shape)
+	rec, err := wire.Credit(eng, m, shape)
+	return rec, f.explain || m.GetExplain(), err
 }
 
 func writeFaults(cmd *cobra.Command, name string, l *fault.List, format string) error {
@@ -141,11 +145,11 @@ func writeFaults(cmd *cobra.Command, name string, l *fault.List, format string) 
 	return report.Faults(cmd.ErrOrStderr(), name, l)
 }
 
-func writeRecord(w io.Writer, rec *credit.Record, f creditFlags) error {
-	if f.format == "json" {
-		return writeJSON(w, wire.Record(rec, f.explain))
+func writeRecord(w io.Writer, rec *credit.Record, format string, explain bool) error {
+	if format == "json" {
+		return writeJSON(w, wire.Record(rec, explain))
 	}
-	if err := report.Text(w, rec); err != nil || !f.explain {
+	if err := report.Text(w, rec); err != nil || !explain {
 		return err
 	}
 	return report.Steps(w, rec)

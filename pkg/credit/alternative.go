@@ -4,7 +4,6 @@ import (
 	"example.com/ozeq/pkg/exact"
 	"example.com/ozeq/pkg/food"
 	"example.com/ozeq/pkg/measure"
-	"example.com/ozeq/pkg/rules"
 )
 
 // alternative adds another defensible answer when it differs from the credit.
@@ -44,7 +43,7 @@ func (w *work) worksheet(cr *Credit) {
 		c := &p.opt.chain
 		start, value := c.start, c.value
 		for k := i + 1; k < len(w.parts); k++ {
-			if w.samePool(p, &w.parts[k]) {
+			if w.parts[k].food == p.food && w.samePool(p, &w.parts[k]) {
 				start = start.Add(w.parts[k].opt.chain.start)
 				value = value.Add(w.parts[k].opt.chain.value)
 			}
@@ -66,7 +65,7 @@ func (w *work) samePool(p, q *part) bool {
 		return false
 	}
 	for k := range p.opt.chain.n {
-		if p.opt.chain.links[k].figure != q.opt.chain.links[k].figure {
+		if p.opt.chain.figures[k] != q.opt.chain.figures[k] {
 			return false
 		}
 	}
@@ -75,7 +74,7 @@ func (w *work) samePool(p, q *part) bool {
 
 func (w *work) pooledBefore(i int) bool {
 	for k := range i {
-		if w.samePool(&w.parts[k], &w.parts[i]) {
+		if w.parts[k].food == w.parts[i].food && w.samePool(&w.parts[k], &w.parts[i]) {
 			return true
 		}
 	}
@@ -107,10 +106,9 @@ func (w *work) otherOunce(cr *Credit) {
 		}
 		value := p.opt.chain.value
 		for k := range p.opt.chain.n {
-			l := &p.opt.chain.links[k]
-			if x, ok := l.figure.(*rules.Value); ok && x == v {
+			if p.opt.chain.figures[k] == &v.Record {
 				crossed = true
-				if l.op == Times {
+				if p.opt.chain.ops[k] == Times {
 					value = value.Mul(ratio)
 				} else {
 					value = value.Quo(ratio)
@@ -145,8 +143,8 @@ func (w *work) cookedShare(cr *Credit) {
 			continue
 		}
 		value, c := p.opt.chain.value, &p.opt.chain
-		if p.shared != nil && c.n > 0 {
-			if g, ok := c.links[c.n-1].figure.(*food.Figure); ok && g.Kind == food.Servings && g.Unit == measure.Pound {
+		for _, g := range p.food.Figures {
+			if p.shared != nil && c.last() == &g.Record && g.Kind == food.Servings && g.Unit == measure.Pound {
 				any = true
 				value = value.Quo(g.Rate).Mul(exact.Int(16)).Mul(p.shared.Value)
 			}

@@ -10,18 +10,20 @@ import (
 
 // chain is a way from an ingredient's amount to a credit: a starting value and
 // the figures it is multiplied and divided by. Several are tried for one
-// ingredient; only the chosen one goes into the ledger.
+// ingredient; only the chosen one goes into the ledger. It is copied a lot and
+// kept small.
 type chain struct {
-	start exact.Number
-	unit  *measure.Unit
-	value exact.Number
-	links [maxLinks]link
-	n     int
-	rank  int    // how far the worst of its figures is from the handbook
-	rule  string // rule that calls for it
+	start   exact.Number
+	unit    *measure.Unit
+	value   exact.Number
+	figures [maxFigures]*Figure
+	ops     [maxFigures]Op
+	n       int8
+	rank    int8   // how far the worst of its figures is from the handbook
+	rule    string // rule that calls for it
 }
 
-const maxLinks = 6
+const maxFigures = 6
 
 var ouncesPerPound = fact("unit/oz-per-lb", "Ounces in one pound", "16", "oz", exact.Int(16))
 
@@ -30,63 +32,46 @@ func fact(id, name, text, unit string, value exact.Number) Figure {
 	return Figure{ID: id, Name: name, Text: text, Unit: unit, Used: value, Source: source.Ref{Mark: source.Read, Section: "a fact of measure"}}
 }
 
-// link is one factor. What it points to gives the value: a *food.Figure, a
-// *rules.Value, a *rules.Step (its least weight) or a *Figure of a fact.
-type link struct {
-	figure any
-	op     Op
-}
-
-// record returns the figure as records carry it.
-func (l *link) record() *Figure {
-	switch g := l.figure.(type) {
-	case *food.Figure:
-		return &g.Record
-	case *rules.Value:
-		return &g.Record
-	case *rules.Step:
-		return &g.Record
-	}
-	return l.figure.(*Figure)
-}
-
 func begin(start exact.Number, unit *measure.Unit, rule string) chain {
 	return chain{start: start, unit: unit, value: start, rule: rule}
 }
 
-func (c *chain) add(op Op, figure any, v exact.Number) {
-	c.links[c.n] = link{figure, op}
+// plain multiplies or divides by a figure without touching the rank.
+func (c *chain) plain(op Op, g *Figure) {
+	c.figures[c.n], c.ops[c.n] = g, op
 	c.n++
 	if op == Times {
-		c.value = c.value.Mul(v)
+		c.value = c.value.Mul(g.Used)
 	} else {
-		c.value = c.value.Quo(v)
+		c.value = c.value.Quo(g.Used)
 	}
 }
 
-// plain multiplies or divides by a fact of measure.
-func (c *chain) plain(op Op, f *Figure) { c.add(op, f, f.Used) }
-
-// food multiplies or divides by a figure of the food.
-func (c *chain) food(op Op, g *food.Figure) {
-	c.add(op, g, g.Rate)
+// use multiplies or divides by a figure that has a source.
+func (c *chain) use(op Op, g *Figure) {
+	c.plain(op, g)
 	c.rank = max(c.rank, distance(&g.Source))
 }
 
+// food multiplies or divides by a figure of the food.
+func (c *chain) food(op Op, g *food.Figure) { c.use(op, &g.Record) }
+
 // by multiplies or divides by a rule value.
-func (c *chain) by(op Op, v *rules.Value) {
-	c.add(op, v, v.Number)
-	c.rank = max(c.rank, distance(&v.Source))
-}
+func (c *chain) by(op Op, v *rules.Value) { c.use(op, &v.Record) }
 
 // byStep divides by the weight of a row of a table.
-func (c *chain) byStep(s *rules.Step) {
-	c.add(DividedBy, s, s.Least)
-	c.rank = max(c.rank, distance(&s.Source))
+func (c *chain) byStep(s *rules.Step) { c.use(DividedBy, &s.Record) }
+
+// last returns the figure applied last, or nil.
+func (c *chain) last() *Figure {
+	if c.n == 0 {
+		return nil
+	}
+	return c.figures[c.n-1]
 }
 
 // distance ranks a source: 0 can carry a claim, more is further from it.
-func distance(r *source.Ref) int {
+func distance(r *source.Ref) int8 {
 	switch {
 	case r.Documented():
 		return 0
@@ -111,7 +96,7 @@ func (c *chain) better(d *chain) bool {
 func (w *work) write(c *chain, comp food.Component, sub food.Subgroup, ingredient int, outcome Outcome) int {
 	n := len(w.terms)
 	for i := range c.n {
-		w.terms = append(w.terms, w.with(c.links[i].op, c.links[i].record()))
+		w.terms = append(w.terms, w.with(c.ops[i], c.figures[i]))
 	}
 	return w.step(Step{Rule: c.rule, Operation: Amount, Component: comp, Subgroup: sub, Ingredient: ingredient,
 		Start: c.start, Unit: c.unit, Terms: w.terms[n:len(w.terms):len(w.terms)], Value: c.value, Outcome: outcome})

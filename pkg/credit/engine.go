@@ -50,13 +50,13 @@ func (e *Engine) Credit(req Request) (*Record, error) { return e.credit(req, 0) 
 
 // credit credits one of the portions of a batch.
 func (e *Engine) credit(req Request, portion int) (*Record, error) {
-	w, err := e.start(&req, true)
+	w, err := e.start(req, true)
 	if err != nil {
 		return nil, err
 	}
 	defer e.release(w)
 	w.portion = portion
-	w.rec.IDs = IDs{RuleSet: w.rs.ID(), Catalog: w.cat.Digest(), Request: w.digest(&req)}
+	w.rec.IDs = IDs{RuleSet: w.rs.ID(), Catalog: w.cat.Digest(), Request: w.digest(w.req)}
 	w.rec.Options = w.rs.Options
 	w.request()
 	if err := w.failure(); err != nil {
@@ -80,7 +80,7 @@ func (e *Engine) credit(req Request, portion int) (*Record, error) {
 // the amounts to spare and the digests. It gives the same credits as
 // [Engine.Credit] and is meant for loops that try many recipes.
 func (e *Engine) Credits(req Request) ([]Credit, error) {
-	w, err := e.start(&req, false)
+	w, err := e.start(req, false)
 	if err != nil {
 		return nil, err
 	}
@@ -103,25 +103,28 @@ func (w *work) request() {
 
 // work is one request on its way through the engine.
 type work struct {
-	e        *Engine
-	req      *Request
-	portion  int  // which of the portions
-	drinks   bool // milk and juice credit here
-	smoothie bool
-	rs       *rules.RuleSet
-	cat      *food.Catalog
-	rec      *Record
-	full     bool // write the ledger and everything beside the credits
-	faults   fault.List
-	values   [ruleKeys]*rules.Value // of the rule set of
-	of       *rules.RuleSet
-	made     *Figure      // servings made
-	total    exact.Number // of the batch, of the component last added up
-	opts     []option
-	terms    []Term
-	parts    []part
-	barren   []barren
-	text     []byte // canonical form of the request
+	e         *Engine
+	req       *Request // to copy
+	copy      Request
+	light     Record // when no full record is asked for
+	lightMade Figure
+	portion   int  // which of the portions
+	drinks    bool // milk and juice credit here
+	smoothie  bool
+	rs        *rules.RuleSet
+	cat       *food.Catalog
+	rec       *Record
+	full      bool // write the ledger and everything beside the credits
+	faults    fault.List
+	values    [ruleKeys]*rules.Value // of the rule set of
+	of        *rules.RuleSet
+	made      *Figure      // servings made
+	total     exact.Number // of the batch, of the component last added up
+	opts      []option
+	terms     []Term
+	parts     []part
+	barren    []barren
+	text      []byte // canonical form of the request
 }
 
 // failure returns the faults found, apart from the scratch space.
@@ -145,6 +148,7 @@ type block struct {
 // release gives a request's scratch space back for the next one.
 func (e *Engine) release(w *work) {
 	clear(w.parts)
+	w.copy, w.light = Request{}, Record{}
 	w.faults, w.rec, w.cat, w.rs, w.terms, w.total, w.made, w.req, w.e = fault.List{}, nil, nil, nil, nil, exact.Number{}, nil, nil, nil
 	w.parts, w.barren = w.parts[:0], w.barren[:0]
 	e.scratch.Put(w)
@@ -152,19 +156,23 @@ func (e *Engine) release(w *work) {
 
 // start resolves what does not depend on the foods, and collects all faults of
 // the request's shape.
-func (e *Engine) start(req *Request, full bool) (*work, error) {
+func (e *Engine) start(request Request, full bool) (*work, error) {
 	w, _ := e.scratch.Get().(*work)
 	if w == nil {
 		w = &work{parts: make([]part, 0, 32)}
 	}
+	w.copy = request
+	req := &w.copy
 	w.full, w.e, w.req, w.portion, w.drinks, w.smoothie = full, e, req, 0, false, false
 	if full {
 		// What a record of ordinary size holds, in one piece of memory.
 		b := new(block)
 		w.rec = &b.record
 		w.rec.Credits, w.rec.Findings, w.rec.Figures = b.credits[:0], b.findings[:0], b.figures[:0]
+		w.made = &b.made
 	} else {
-		w.rec = new(Record)
+		w.light, w.lightMade = Record{}, Figure{}
+		w.rec, w.made = &w.light, &w.lightMade
 	}
 	w.rec.On = req.On
 	switch {
@@ -215,7 +223,7 @@ func (w *work) checkFoods(r *recipe.Recipe) {
 		if in.Food == "" {
 			continue
 		}
-		at := place{prefix: "recipe", index: i}
+		at := spot{nil, i}
 		if f, ok := w.cat.Food(in.Food); ok {
 			w.componentOf(f, in, at)
 		} else {
@@ -228,7 +236,7 @@ func (w *work) checkFoods(r *recipe.Recipe) {
 // costs far more than crediting does.
 const maxNearest = 20
 
-func (w *work) unknownFood(at place, id string) {
+func (w *work) unknownFood(at spot, id string) {
 	f := fault.Fault{Reason: fault.UnknownFood, Path: at.path("food"), Value: id, Want: "a food of the catalog or of foods in the request", Fix: "Find it with `ozeq food search`, or bring it under foods."}
 	if len(w.faults.Faults) < maxNearest {
 		if near := w.cat.Nearest(id, 3); len(near) > 0 {

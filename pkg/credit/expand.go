@@ -59,7 +59,7 @@ func checkID(id string, same bool, path string, faults *fault.List) {
 
 // subRecipe takes a share of a sub-recipe's batch into the batch: each of its
 // ingredients, scaled exactly, stands in the record for itself.
-func (w *work) subRecipe(in *recipe.Ingredient, dish string, at place, within []string) {
+func (w *work) subRecipe(in *recipe.Ingredient, dish string, at spot, within []string) {
 	index := -1
 	for i := range w.req.SubRecipes {
 		if w.req.SubRecipes[i].ID == in.SubRecipe {
@@ -86,7 +86,7 @@ func (w *work) subRecipe(in *recipe.Ingredient, dish string, at place, within []
 		return
 	}
 	if in.NotCrediting {
-		w.noLine(Line{Food: notAFood(sub.Name), Name: in.Name, Quantity: in.Quantity, Reason: "left out by the menu planner", place: at})
+		w.noLine(Line{Food: notAFood(sub.Name), Name: in.Name, Quantity: in.Quantity, Reason: "left out by the menu planner", at: at.place, index: int32(at.index)})
 		return
 	}
 	if !in.Share.IsZero() {
@@ -95,7 +95,8 @@ func (w *work) subRecipe(in *recipe.Ingredient, dish string, at place, within []
 	if sub.ExhibitAGroup != "" {
 		dish = sub.ExhibitAGroup
 	}
-	prefix := fault.Index("subRecipes", index)
+	within = append(within[:len(within):len(within)], in.SubRecipe)
+	own := &place{prefix: fault.Index("subRecipes", index), of: sub.Name}
 	for i := range sub.Ingredients {
 		if len(w.parts) > recipe.MaxIngredients {
 			w.faults.Add(fault.Fault{Reason: fault.TooMany, Path: at.path("subRecipe"), Value: in.SubRecipe, Want: "at most 500 ingredients with those of sub-recipes", Fix: "Credit the parts of the dish apart."})
@@ -104,10 +105,10 @@ func (w *work) subRecipe(in *recipe.Ingredient, dish string, at place, within []
 		scaled := sub.Ingredients[i]
 		scaled.Quantity = scaled.Quantity.Times(share)
 		scaled.Hidden = scaled.Hidden || in.Hidden
-		inner := place{prefix: prefix, index: i, of: sub.Name}
+		inner := spot{own, i}
 		switch {
 		case scaled.SubRecipe != "":
-			w.subRecipe(&scaled, dish, inner, append(within[:len(within):len(within)], in.SubRecipe))
+			w.subRecipe(&scaled, dish, inner, within)
 		case scaled.Product != "":
 			w.bought(&scaled, inner)
 		default:
@@ -117,7 +118,7 @@ func (w *work) subRecipe(in *recipe.Ingredient, dish string, at place, within []
 }
 
 // shareOf returns what part of a sub-recipe's batch an ingredient takes.
-func (w *work) shareOf(in *recipe.Ingredient, sub *recipe.Recipe, at place) (exact.Number, bool) {
+func (w *work) shareOf(in *recipe.Ingredient, sub *recipe.Recipe, at spot) (exact.Number, bool) {
 	need := func(want, fix string) (exact.Number, bool) {
 		w.faults.Add(fault.Fault{Reason: fault.UnitDoesNotFit, Path: at.path("quantity"), Value: in.Quantity.Text(), Want: want, Fix: fix})
 		return exact.Number{}, false

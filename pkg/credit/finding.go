@@ -78,8 +78,8 @@ func (w *work) checks() {
 	}
 	for i := range w.rec.Ingredients {
 		l := &w.rec.Ingredients[i]
-		if l.place.prefix == "recipe" && !w.req.Recipe.Ingredients[l.place.index].Share.IsZero() {
-			w.find(Finding{Severity: Check, Reason: ShareGiven, Ingredient: i, Words: []string{w.req.Recipe.Ingredients[l.place.index].Share.String()}})
+		if l.at == nil && !w.req.Recipe.Ingredients[l.index].Share.IsZero() {
+			w.find(Finding{Severity: Check, Reason: ShareGiven, Ingredient: i, Words: []string{w.req.Recipe.Ingredients[l.index].Share.String()}})
 		}
 	}
 }
@@ -148,31 +148,29 @@ func (w *work) wholeGrain() {
 var careAges = []string{"preschool", "child-adult-care", "summer"}
 
 func (w *work) cautions() {
-	var listed [16]string
-	allergens, gluten, ask := listed[:0], false, listed[8:8]
+	if len(w.rec.Ingredients) == 0 {
+		return
+	}
+	var contained food.AllergenSet
+	var room [8]string
+	gluten, ask := false, room[:0]
 	young := slices.Contains(careAges, w.rec.Program.ID)
+	const hard = food.WholeLargeRound | food.Nut | food.Seed | food.DriedFruit | food.Popcorn
 	for i := range w.rec.Ingredients {
 		f := w.rec.Ingredients[i].Food
-		for _, a := range f.Allergens {
-			if !slices.Contains(allergens, a) {
-				allergens = append(allergens, a)
-			}
-		}
+		contained |= f.Contains
 		gluten = gluten || f.Gluten == "contains"
 		if f.Gluten == "ask" && !slices.Contains(ask, f.Name) {
 			ask = append(ask, f.Name)
 		}
-		if young && (f.Traits.Has(food.WholeLargeRound) || f.Traits.Has(food.Nut) || f.Traits.Has(food.Seed) || f.Traits.Has(food.DriedFruit) || f.Traits.Has(food.Popcorn)) {
+		if young && f.Traits&hard != 0 {
 			w.find(Finding{Severity: Caution, Reason: ChokingHazard, Ingredient: i})
 		}
 		if young && f.Traits.Has(food.Honey) {
 			w.find(Finding{Severity: Caution, Reason: HoneyInfants, Ingredient: i})
 		}
 	}
-	if len(w.rec.Ingredients) == 0 {
-		return
-	}
-	w.find(Finding{Severity: Caution, Reason: AllergensListed, Ingredient: -1, Words: slices.Clone(allergens)})
+	w.find(Finding{Severity: Caution, Reason: AllergensListed, Ingredient: -1, Words: contained.Names()})
 	f := Finding{Severity: Caution, Reason: GlutenNotListed, Ingredient: -1}
 	if gluten {
 		f.Reason = GlutenListed

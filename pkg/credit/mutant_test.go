@@ -133,8 +133,8 @@ func mustRead(t *testing.T, k *kitchen, req *credit.Request) *card {
 func TestEdgesKillInexactArithmetic(t *testing.T) {
 	k := newKitchen(t)
 	n := 20_000
-	if testing.Short() {
-		n = 4_000
+	if testing.Short() || racing() {
+		n = 3_000
 	}
 	byFloat, byDecimal := run(t, k, n, 31, true)
 	for name, w := range map[string]wrong{"float64": byFloat, "16-place decimals": byDecimal} {

@@ -140,7 +140,7 @@ func (w *work) product(p *Product) {
 		}
 		return
 	}
-	w.papers(p, p.Weight, p.Name, place{prefix: "product"}, "product")
+	w.papers(p, p.Weight, p.Name, spot{&place{prefix: "product"}, 0}, "product")
 	if len(w.faults.Faults) > 0 {
 		return
 	}
@@ -154,7 +154,7 @@ func (w *work) product(p *Product) {
 }
 
 // bought takes a product into a recipe as an ingredient.
-func (w *work) bought(in *recipe.Ingredient, at place) {
+func (w *work) bought(in *recipe.Ingredient, at spot) {
 	for i := range w.req.Products {
 		p := &w.req.Products[i]
 		if p.ID != in.Product {
@@ -166,7 +166,7 @@ func (w *work) bought(in *recipe.Ingredient, at place) {
 			return
 		}
 		if in.NotCrediting {
-			w.noLine(Line{Food: notAFood(p.Name), Name: in.Name, Quantity: in.Quantity, Reason: "left out by the menu planner", PartOf: at.of, place: at})
+			w.noLine(Line{Food: notAFood(p.Name), Name: in.Name, Quantity: in.Quantity, Reason: "left out by the menu planner", at: at.place, index: int32(at.index)})
 			return
 		}
 		if p.Label != nil || p.Statement != nil {
@@ -180,7 +180,7 @@ func (w *work) bought(in *recipe.Ingredient, at place) {
 }
 
 // byGroup credits a grain product without papers by its weight in Exhibit A.
-func (w *work) byGroup(p *Product, in *recipe.Ingredient, at place) {
+func (w *work) byGroup(p *Product, in *recipe.Ingredient, at spot) {
 	f := notAFood(p.Name)
 	f.GrainKind, f.GrainUse, f.ExhibitAGroup = food.MixedGrain, food.Prepared, p.ExhibitAGroup[0]
 	q := in.Quantity
@@ -194,7 +194,7 @@ func (w *work) byGroup(p *Product, in *recipe.Ingredient, at place) {
 	part := w.part(f, food.Grains, at, opts)
 	if w.full {
 		w.rec.Ingredients = append(w.rec.Ingredients, Line{Food: f, Name: in.Name, Quantity: q, Basis: food.AsPurchased, State: part.opt.state, Step: -1,
-			Component: food.Grains, Credit: part.opt.chain.value, PartOf: at.of, place: at})
+			Component: food.Grains, Credit: part.opt.chain.value, at: at.place, index: int32(at.index)})
 	}
 }
 
@@ -203,12 +203,12 @@ type paper struct {
 	claims  []Claim
 	portion measure.Quantity
 	doc     *source.Document
-	rank    int
+	rank    int8
 	reason  string // why nothing; empty when the claims count
 }
 
 // papers credits an amount of a product by its papers.
-func (w *work) papers(p *Product, q measure.Quantity, name string, at place, path string) {
+func (w *work) papers(p *Product, q measure.Quantity, name string, at spot, path string) {
 	var pa paper
 	if p.Label != nil {
 		pa = w.label(p)
@@ -217,7 +217,7 @@ func (w *work) papers(p *Product, q measure.Quantity, name string, at place, pat
 	}
 	f := notAFood(p.Name)
 	if pa.reason != "" || len(w.faults.Faults) > 0 {
-		w.noLine(Line{Food: f, Name: name, Quantity: q, Reason: pa.reason, PartOf: at.of, place: at})
+		w.noLine(Line{Food: f, Name: name, Quantity: q, Reason: pa.reason, at: at.place, index: int32(at.index)})
 		return
 	}
 	unit := q.Unit()
@@ -245,7 +245,7 @@ func (w *work) papers(p *Product, q measure.Quantity, name string, at place, pat
 		part.subgroup = c.Subgroup
 		if w.full {
 			w.rec.Ingredients = append(w.rec.Ingredients, Line{Food: f, Name: name, Quantity: q, Basis: food.AsPurchased, State: "as bought", Step: -1,
-				Component: c.Component, Subgroup: c.Subgroup, Credit: ch.value, PartOf: at.of, place: at})
+				Component: c.Component, Subgroup: c.Subgroup, Credit: ch.value, at: at.place, index: int32(at.index)})
 		}
 	}
 }

@@ -1,6 +1,7 @@
 package credit_test
 
 import (
+	"flag"
 	"fmt"
 	"math/big"
 	"math/rand/v2"
@@ -19,6 +20,17 @@ import (
 	"example.com/ozeq/pkg/recipe"
 	"example.com/ozeq/pkg/rules"
 )
+
+// Properties of credits are cheap to check and their edges are rare: more draws
+// than rapid's hundred, and no files left in the tree. The command line still
+// decides.
+func init() {
+	for name, value := range map[string]string{"rapid.checks": "1000", "rapid.nofailfile": "true"} {
+		if err := flag.Set(name, value); err != nil {
+			panic(err)
+		}
+	}
+}
 
 // chooser is where random recipes take their choices from: a seeded generator
 // for long runs, rapid for properties, which then shrinks the recipe.
@@ -92,6 +104,9 @@ func pantry() []food.Own {
 		g.Document, g.Page, g.Edition = "Test card", "1", "first"
 		return g
 	}
+	usable := func(value string) food.OwnFigure {
+		return paper(food.OwnFigure{State: "ready-to-use", Kind: "usable", Value: value})
+	}
 	servings := func(state, component, unit, value, size string) food.OwnFigure {
 		return paper(food.OwnFigure{State: state, Component: component, Kind: "servings", Unit: unit, Value: value, Size: size})
 	}
@@ -118,18 +133,18 @@ func pantry() []food.Own {
 	}
 	for i, sub := range subgroupOrder {
 		v := food.Own{Components: []string{"vegetables"}, Subgroup: sub}
-		add("by-pound-"+sub, v, servings("cooked", "vegetables", "lb", fmt.Sprintf("%d.%d", 7+i, 3+i), "1/4 cup"), plain("usable", "", fmt.Sprintf("0.%d", 61+7*i)))
+		add("by-pound-"+sub, v, servings("cooked", "vegetables", "lb", fmt.Sprintf("%d.%d", 7+i, 3+i), "1/4 cup"), usable(fmt.Sprintf("0.%d", 61+7*i)))
 		add("by-ounce-"+sub, v, servings("raw-diced", "vegetables", "oz", fmt.Sprintf("0.%d", 571+i), "1/4 cup"))
 		add("by-can-"+sub, v, servings("heated", "vegetables", "can no. 10", fmt.Sprintf("4%d.%d", i, i), "1/4 cup"), plain("net", "can no. 10", fmt.Sprintf("10%d.5", i)))
 		add("by-piece-"+sub, v, servings("raw-whole", "vegetables", "each", "1.5", "1/4 cup"))
-		add("weighed-piece-"+sub, v, servings("raw-cut", "vegetables", "lb", "11.3", "1/8 cup"), plain("each", "", "143"), plain("usable", "", "0.81"))
+		add("weighed-piece-"+sub, v, servings("raw-cut", "vegetables", "lb", "11.3", "1/8 cup"), plain("each", "", "143"), usable("0.81"))
 		leafy := v
 		leafy.Traits = []string{"leafy"}
 		add("leafy-"+sub, leafy, servings("raw-torn", "vegetables", "lb", "31.7", "1/4 cup"))
 	}
 	add("mixed-vegetables", food.Own{Components: []string{"vegetables"}, Subgroup: "mixed"}, servings("cooked", "vegetables", "lb", "9.7", "1/4 cup"))
 	fruit := food.Own{Components: []string{"fruits"}}
-	add("fruit-by-pound", fruit, servings("raw-cut", "fruits", "lb", "9.1", "1/4 cup"), plain("usable", "", "0.77"))
+	add("fruit-by-pound", fruit, servings("raw-cut", "fruits", "lb", "9.1", "1/4 cup"), usable("0.77"))
 	add("fruit-by-can", fruit, servings("drained", "fruits", "can no. 10", "49.3", "1/4 cup"), plain("net", "can no. 10", "105.5"))
 	add("fruit-by-quart", fruit, servings("thawed", "fruits", "qt", "15.9", "1/4 cup"))
 	add("fruit-by-dozen", fruit, servings("raw-whole", "fruits", "dozen", "23.4", "1/4 cup"))
@@ -852,6 +867,47 @@ func TestSubgroupsAndAdditionalMakeTheTotal(t *testing.T) {
 		}
 		if !ok && !sum.IsZero() || !sum.Equal(total.Credited) || total.Exact.Less(exactly) {
 			t.Fatalf("the parts credit %s of %s, the total %s of %s\n%s", sum, exactly, total.Credited, total.Exact, show(&req))
+		}
+	})
+}
+
+// TestSubRecipesAreTheirIngredients moves some ingredients into a sub-recipe and
+// takes them back by servings, weight or volume: the dish is the same.
+func TestSubRecipesAreTheirIngredients(t *testing.T) {
+	k := newKitchen(t)
+	rapid.Check(t, func(t *rapid.T) {
+		sub := recipe.Recipe{ID: "inner", Name: "Inner", Servings: rapid.IntRange(1, 60).Draw(t, "servings of the inner")}
+		taken, made := rapid.Int64Range(1, 90).Draw(t, "taken"), int64(sub.Servings)
+		unit := rapid.SampledFrom([]string{"each", "lb", "qt"}).Draw(t, "unit")
+		q, err := measure.Parse(fmt.Sprint(taken, " ", unit))
+		if err != nil {
+			t.Fatal(err)
+		}
+		batch, err := measure.Parse(fmt.Sprint(made, " ", unit))
+		if err != nil {
+			t.Fatal(err)
+		}
+		switch unit {
+		case "lb":
+			sub.BatchWeight = batch
+		case "qt":
+			sub.BatchMeasure = batch
+		}
+		flat, nested := k.recipeOf(t, func(r *recipe.Recipe) {
+			sub.ExhibitAGroup = r.ExhibitAGroup
+			n := rapid.IntRange(1, len(r.Ingredients)).Draw(t, "moved")
+			for _, in := range r.Ingredients[:n] {
+				in.Quantity = in.Quantity.Times(exact.Frac(made, taken))
+				sub.Ingredients = append(sub.Ingredients, in)
+			}
+			r.Ingredients = append(r.Ingredients[n:], recipe.Ingredient{SubRecipe: sub.ID, Quantity: q})
+		})
+		nested.SubRecipes = []recipe.Recipe{sub}
+		if a, b := outcome(k.must(t, flat).Credits, true), outcome(k.must(t, nested).Credits, true); a != b {
+			t.Fatalf("the sub-recipe differs from its ingredients:\n%s---\n%s%s", a, b, show(&flat))
+		}
+		if err := credit.Replay(k.must(t, nested)); err != nil {
+			t.Fatalf("%v\n%s", err, show(&flat))
 		}
 	})
 }

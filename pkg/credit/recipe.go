@@ -26,7 +26,7 @@ type part struct {
 	left       bool   // left out of the sum by a rule
 	why        string // why it was left out
 	hidden     bool   // a puree that cannot be recognized
-	place      place
+	place      spot
 }
 
 // barren is grain that does not credit.
@@ -35,16 +35,26 @@ type barren struct {
 	quantity measure.Quantity
 }
 
-// place is where an ingredient stands in the request.
+// place is where the ingredients of a sub-recipe or product stand in the
+// request. The recipe itself has none.
 type place struct {
-	prefix string // "recipe", or "subRecipes[0]" and so on
-	index  int
-	of     string // name of the sub-recipe or product it came with
+	prefix string // "subRecipes[0]" and so on
+	of     string // its name
+}
+
+// spot is one ingredient's place.
+type spot struct {
+	*place
+	index int
 }
 
 // path names a field of the ingredient in the request.
-func (p place) path(field string) string {
-	return p.prefix + ".ingredients[" + strconv.Itoa(p.index) + "]." + field
+func (p spot) path(field string) string {
+	prefix := "recipe"
+	if p.place != nil {
+		prefix = p.prefix
+	}
+	return prefix + ".ingredients[" + strconv.Itoa(p.index) + "]." + field
 }
 
 // recipe credits one portion of a recipe.
@@ -72,7 +82,7 @@ func (w *work) recipe(r *recipe.Recipe) {
 	w.grainsUnit()
 	for i := range r.Ingredients {
 		in := &r.Ingredients[i]
-		switch at := (place{prefix: "recipe", index: i}); {
+		switch at := (spot{nil, i}); {
 		case in.SubRecipe != "":
 			w.subRecipe(in, r.ExhibitAGroup, at, nil)
 		case in.Product != "":
@@ -96,7 +106,7 @@ func (w *work) recipe(r *recipe.Recipe) {
 }
 
 // ingredient finds what one ingredient brings and adds it to the parts.
-func (w *work) ingredient(in *recipe.Ingredient, dish string, at place) {
+func (w *work) ingredient(in *recipe.Ingredient, dish string, at spot) {
 	f, ok := w.cat.Food(in.Food)
 	if !ok {
 		w.unknownFood(at, in.Food)
@@ -108,7 +118,7 @@ func (w *work) ingredient(in *recipe.Ingredient, dish string, at place) {
 		if !in.NotCrediting && (f.NoCredit == "refined-not-enriched" || f.GrainKind == food.NotCreditableGrain && f.CanCredit(food.Grains)) {
 			w.barren = append(w.barren, barren{f, in.Quantity})
 		}
-		w.noLine(Line{Food: f, Name: in.Name, Quantity: in.Quantity, Basis: a.basis, State: in.State, Reason: reason, PartOf: at.of, place: at})
+		w.noLine(Line{Food: f, Name: in.Name, Quantity: in.Quantity, Basis: a.basis, State: in.State, Reason: reason, at: at.place, index: int32(at.index)})
 		return
 	}
 	opts := w.opts[:0]
@@ -139,13 +149,13 @@ func (w *work) ingredient(in *recipe.Ingredient, dish string, at place) {
 	p.hidden = in.Hidden
 	if w.full {
 		w.rec.Ingredients = append(w.rec.Ingredients, Line{Food: f, Name: in.Name, Quantity: in.Quantity, Basis: a.basis, State: p.opt.state, Step: -1,
-			Component: comp, Subgroup: p.subgroup, Credit: p.opt.chain.value, PartOf: at.of, place: at})
+			Component: comp, Subgroup: p.subgroup, Credit: p.opt.chain.value, at: at.place, index: int32(at.index)})
 	}
 }
 
 // part adds what an ingredient brings: of several states the lowest credit,
 // with the highest beside it.
-func (w *work) part(f *food.Food, comp food.Component, at place, opts []option) *part {
+func (w *work) part(f *food.Food, comp food.Component, at spot, opts []option) *part {
 	w.parts = append(w.parts, part{ingredient: len(w.rec.Ingredients), food: f, component: comp, step: -1, place: at})
 	p := &w.parts[len(w.parts)-1]
 	if comp == food.Vegetables {
@@ -199,7 +209,7 @@ func basisOf(in *recipe.Ingredient) food.Basis {
 }
 
 // componentOf decides which component an ingredient credits as, or why none.
-func (w *work) componentOf(f *food.Food, in *recipe.Ingredient, at place) (food.Component, string) {
+func (w *work) componentOf(f *food.Food, in *recipe.Ingredient, at spot) (food.Component, string) {
 	switch {
 	case in.NotCrediting:
 		return food.NoComponent, "left out by the menu planner"
@@ -233,7 +243,7 @@ func (w *work) componentOf(f *food.Food, in *recipe.Ingredient, at place) (food.
 	return comp, ""
 }
 
-func (w *work) cannotCreditAs(f *food.Food, in *recipe.Ingredient, at place) {
+func (w *work) cannotCreditAs(f *food.Food, in *recipe.Ingredient, at spot) {
 	can := make([]string, 0, 2)
 	for _, c := range f.Components {
 		can = append(can, c.String())
@@ -246,7 +256,7 @@ func (w *work) cannotCreditAs(f *food.Food, in *recipe.Ingredient, at place) {
 }
 
 // noWay reports why an amount cannot be turned into a credit.
-func (w *work) noWay(a amount, comp food.Component, in *recipe.Ingredient, at place) {
+func (w *work) noWay(a amount, comp food.Component, in *recipe.Ingredient, at spot) {
 	if len(w.faults.Faults) > 0 && w.faults.Faults[len(w.faults.Faults)-1].Reason == fault.RuleNotInForce {
 		return // that is why
 	}
@@ -340,7 +350,6 @@ func subject(cr *Credit) string {
 // servingsFact makes the servings made a figure of the record. It is not whole
 // for a portion that is a share of another.
 func (w *work) servingsFact(n exact.Number) {
-	w.made = new(Figure)
 	*w.made = fact("recipe/servings", "Servings made", "", "servings", n)
 	if w.full {
 		w.made.Text = n.String()

@@ -126,20 +126,32 @@ type Line struct {
 	Food      *food.Food
 	Name      string
 	Quantity  measure.Quantity
-	Basis     food.Basis
 	State     string
+	Credit    exact.Number // of the whole batch
+	Reason    string       // why it earns nothing; empty when it earns something
+	Step      int          // its step in the record; -1 when none
+	at        *place       // where it stands in the request; nil for the recipe itself
+	index     int32
+	Basis     food.Basis
 	Component food.Component // credited as; NoComponent when nothing
 	Subgroup  food.Subgroup
-	Credit    exact.Number // of the whole batch
-	Step      int          // its step in the record; -1 when none
-	Reason    string       // why it earns nothing; empty when it earns something
-	PartOf    string       // sub-recipe or product it came with
-	place     place
 }
 
 // Path returns where the ingredient stands in the request.
 func (l *Line) Path() string {
-	return l.place.prefix + ".ingredients[" + strconv.Itoa(l.place.index) + "]"
+	prefix := "recipe"
+	if l.at != nil {
+		prefix = l.at.prefix
+	}
+	return prefix + ".ingredients[" + strconv.Itoa(int(l.index)) + "]"
+}
+
+// PartOf returns the sub-recipe or product the ingredient came with, or "".
+func (l *Line) PartOf() string {
+	if l.at == nil {
+		return ""
+	}
+	return l.at.of
 }
 
 // Figure is one value the work used.
@@ -231,12 +243,12 @@ type Step struct {
 	Operation  Operation
 	Component  food.Component
 	Subgroup   food.Subgroup
+	Outcome    Outcome
 	Ingredient int // index; -1 when none
 	Start      exact.Number
 	Unit       *measure.Unit // of Start; nil when it is credit already
 	Terms      []Term
 	Value      exact.Number
-	Outcome    Outcome
 }
 
 // Op is what a term does to the running value.

@@ -167,7 +167,7 @@ func (w *work) milkAmount(a amount, opts []option) []option {
 // the amount itself from the least one on, as a drink the full serving of the
 // age group or nothing.
 func (w *work) milk() {
-	total, rank, n, first := exact.Number{}, 0, 0, len(w.rec.Steps)
+	total, rank, n, first := exact.Number{}, int8(0), 0, len(w.rec.Steps)
 	for i := range w.parts {
 		p := &w.parts[i]
 		if p.component != food.Milk {

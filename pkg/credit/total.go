@@ -9,7 +9,7 @@ import (
 	"example.com/ozeq/pkg/rules"
 )
 
-func statusOf(rank int) Status {
+func statusOf(rank int8) Status {
 	if rank == 0 {
 		return Documented
 	}
@@ -87,12 +87,8 @@ func (w *work) holdToTable(cr *Credit) {
 			continue
 		}
 		c := &p.opt.chain
-		s, ok := c.links[c.n-1].figure.(*rules.Step)
-		if !ok {
-			return
-		}
 		t, err := w.rs.Get(c.rule)
-		if err != nil || table != nil && t != table || &t.Steps[0] != s {
+		if err != nil || table != nil && t != table || len(t.Steps) == 0 || c.last() != &t.Steps[0].Record {
 			return
 		}
 		table = t
@@ -148,8 +144,7 @@ func (w *work) sumOf(comp food.Component, step exact.Number) (exactly, credited 
 // sumCredit adds up a component, or one subgroup of vegetables, divides by the
 // servings made and rounds down.
 func (w *work) sumCredit(comp food.Component, sub food.Subgroup) {
-	total, rank, n := exact.Number{}, 0, 0
-	estimate := false
+	total, rank, n := exact.Number{}, int8(0), 0
 	var dried exact.Number
 	for i := range w.parts {
 		if p := &w.parts[i]; p.component == comp {
@@ -186,7 +181,6 @@ func (w *work) sumCredit(comp food.Component, sub food.Subgroup) {
 		}
 		total = total.Add(p.opt.chain.value)
 		rank = max(rank, p.opt.chain.rank)
-		estimate = estimate || p.opt.chain.rank > 0
 	}
 	if n == 0 {
 		return

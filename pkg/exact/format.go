@@ -1,6 +1,7 @@
 package exact
 
 import (
+	"encoding/binary"
 	"math/big"
 	"strconv"
 
@@ -30,6 +31,19 @@ func (x Number) AppendFraction(b []byte) []byte {
 		b = strconv.AppendInt(b, x.den, 10)
 	}
 	return b
+}
+
+// AppendKey appends a compact form in which equal values are equal bytes and
+// no key is the beginning of another. It is for digests, not for reading.
+func (x Number) AppendKey(b []byte) []byte {
+	if x.big == nil && x.num >= 0 {
+		x = x.reduced()
+		return binary.AppendUvarint(binary.AppendUvarint(b, uint64(x.den)), uint64(x.num))
+	}
+	text := x.AppendFraction(nil)
+	b = append(b, 0) // no denominator is 0
+	b = binary.AppendUvarint(b, uint64(len(text)))
+	return append(b, text...)
 }
 
 // String writes the value as cooks do: "2", "1/3", "2 1/4".

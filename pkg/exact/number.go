@@ -83,6 +83,9 @@ func (x Number) reduced() Number {
 		return x
 	}
 	d := x.d()
+	if d == 1 {
+		return Number{num: x.num, den: 1}
+	}
 	if g := gcd(abs(x.num), uint64(d)); g > 1 {
 		return Number{num: x.num / int64(g), den: d / int64(g)}
 	}

@@ -1,6 +1,7 @@
 package food
 
 import (
+	"math/bits"
 	"slices"
 	"strings"
 
@@ -22,7 +23,8 @@ type Food struct {
 	GrainUse      GrainUse
 	ExhibitAGroup byte // 'A' to 'I', or 0
 	Allergens     []string
-	Gluten        string // contains, none-listed or ask
+	Contains      AllergenSet // the same allergens
+	Gluten        string      // contains, none-listed or ask
 	SugarRole     string
 	NoCredit      string // code of why it never credits; empty when it can
 	Figures       []*Figure
@@ -63,6 +65,26 @@ const (
 var traitIDs = []string{"leafy", "dried-fruit", "juice", "concentrate", "legume", "puree", "coconut", "nut", "seed",
 	"egg", "cheese", "yogurt", "tofu", "tempeh", "surimi", "processed-meat", "needs-papers", "whole-large-round", "honey",
 	"popcorn", "tomato-concentrate", "mixed-unknown", "milk-fluid", "water-added"}
+
+// AllergenSet is a set of major allergens.
+type AllergenSet uint16
+
+// allergens are the nine major ones, in the order records list them.
+var allergens = []string{"milk", "eggs", "fish", "crustacean-shellfish", "tree-nuts", "peanuts", "wheat", "soybeans", "sesame"}
+
+// Names lists the allergens by id.
+func (s AllergenSet) Names() []string {
+	if s == 0 {
+		return nil
+	}
+	names := make([]string, 0, bits.OnesCount16(uint16(s)))
+	for i, name := range allergens {
+		if s&(1<<i) != 0 {
+			names = append(names, name)
+		}
+	}
+	return names
+}
 
 // Has reports whether t has every trait of u.
 func (t Trait) Has(u Trait) bool { return t&u == u }

@@ -109,6 +109,16 @@ func (l *loader) fail(where, format string, args ...any) {
 	}
 }
 
+// failer is fail for the parts shared with the foods of callers. A row is
+// named as a whole: the message holds the word.
+func (l *loader) failer(where string) failer {
+	return func(_, _, format string, args ...any) { l.fail(where, format, args...) }
+}
+
+// failer takes what is wrong with one field: its name as requests spell it, the
+// value found and what was wanted.
+type failer func(field, value, format string, args ...any)
+
 func (l *loader) table(name string, text []byte, columns []string, row func(string, []string)) {
 	r := csv.NewReader(bytes.NewReader(text))
 	r.ReuseRecord = true
@@ -166,8 +176,7 @@ func (l *loader) tier(where, s string) source.Tier {
 var idPattern = regexp.MustCompile(`^[a-z0-9]+(-[a-z0-9]+)*$`)
 
 var (
-	forms     = []string{"fresh", "frozen", "canned", "dried", "dry", "dehydrated", "juice", "concentrate", "prepared", "refrigerated", "shelf"}
-	allergens = []string{"milk", "eggs", "fish", "crustacean-shellfish", "tree-nuts", "peanuts", "wheat", "soybeans", "sesame"}
+	forms = []string{"fresh", "frozen", "canned", "dried", "dry", "dehydrated", "juice", "concentrate", "prepared", "refrigerated", "shelf"}
 )
 
 func list(s string) []string {
@@ -189,11 +198,14 @@ func (l *loader) food(where string, r []string) {
 	if !slices.Contains(forms, f.Form) {
 		l.fail(where, "form %q is not known", f.Form)
 	}
-	f.describe(func(format string, args ...any) { l.fail(where, format, args...) }, list(r[4]), r[5], list(r[6]), r[7], r[8], r[9])
+	f.describe(l.failer(where), list(r[4]), r[5], list(r[6]), r[7], r[8], r[9])
 	for _, a := range f.Allergens {
-		if !slices.Contains(allergens, a) {
+		i := slices.Index(allergens, a)
+		if i < 0 {
 			l.fail(where, "allergen %q is not known", a)
+			continue
 		}
+		f.Contains |= 1 << i
 	}
 	if !slices.Contains([]string{"contains", "none-listed", "ask"}, f.Gluten) {
 		l.fail(where, "gluten %q is not known", f.Gluten)
@@ -212,55 +224,55 @@ func (l *loader) food(where string, r []string) {
 func validID(s string) bool { return len(s) <= 80 && idPattern.MatchString(s) }
 
 // describe reads the words that say how a food credits.
-func (f *Food) describe(fail func(string, ...any), components []string, subgroup string, traits []string, kind, use, group string) {
+func (f *Food) describe(fail failer, components []string, subgroup string, traits []string, kind, use, group string) {
 	for _, s := range components {
 		c, ok := ParseComponent(s)
 		if !ok {
-			fail("component %q is not known", s)
+			fail("components", s, "component %q is not known", s)
 		}
 		f.Components = append(f.Components, c)
 	}
 	if subgroup != "" {
 		var ok bool
 		if f.Subgroup, ok = ParseSubgroup(subgroup); !ok {
-			fail("subgroup %q is not known", subgroup)
+			fail("subgroup", subgroup, "subgroup %q is not known", subgroup)
 		}
 	}
 	for _, s := range traits {
 		t, ok := ParseTrait(s)
 		if !ok {
-			fail("trait %q is not known", s)
+			fail("traits", s, "trait %q is not known", s)
 		}
 		f.Traits |= t
 	}
 	if kind != "" {
 		var ok bool
 		if f.GrainKind, ok = ParseGrainKind(kind); !ok {
-			fail("grain kind %q is not known", kind)
+			fail("grainKind", kind, "grain kind %q is not known", kind)
 		}
 	}
 	if use != "" {
 		var ok bool
 		if f.GrainUse, ok = ParseGrainUse(use); !ok {
-			fail("grain use %q is not known", use)
+			fail("grainUse", use, "grain use %q is not known", use)
 		}
 	}
 	if group != "" {
 		if len(group) != 1 || group[0] < 'A' || group[0] > 'I' {
-			fail("Exhibit A group %q, want A to I", group)
+			fail("exhibitAGroup", group, "Exhibit A group %q, want A to I", group)
 		} else {
 			f.ExhibitAGroup = group[0]
 		}
 	}
 	if f.CanCredit(Vegetables) && f.Subgroup == NoSubgroup {
-		fail("a vegetable needs its subgroup")
+		fail("subgroup", "", "a vegetable needs its subgroup")
 	}
 	if f.CanCredit(Grains) && !f.Traits.Has(NeedsPapers) {
 		if f.GrainKind == NotAGrain || f.GrainUse == NoUse {
-			fail("a grain needs its kind and its use")
+			fail("grainKind", "", "a grain needs its kind and its use")
 		}
 		if f.GrainUse == Prepared && f.ExhibitAGroup == 0 {
-			fail("a bought grain product needs its Exhibit A group")
+			fail("exhibitAGroup", "", "a bought grain product needs its Exhibit A group")
 		}
 	}
 }
@@ -279,7 +291,7 @@ func (l *loader) figure(where string, r []string) {
 	}
 	g := &Figure{ID: strings.Clone(r[0]), Food: f, Confidence: r[11], Note: strings.Clone(r[13])}
 	l.figures[g.ID] = true
-	g.describe(func(format string, args ...any) { l.fail(where, format, args...) }, strings.Clone(r[2]), r[3], r[4], r[5], strings.Clone(r[6]), r[7], r[8])
+	g.describe(l.failer(where), strings.Clone(r[2]), r[3], r[4], r[5], strings.Clone(r[6]), r[7], r[8])
 	doc := l.c.documents[r[12]]
 	if doc == nil {
 		l.fail(where, "source %q is not in sources.csv", r[12])
@@ -289,27 +301,27 @@ func (l *loader) figure(where string, r []string) {
 		l.fail(where, "mark %q is not known", r[10])
 	}
 	g.Source = source.Ref{Document: doc, Mark: mark, Tier: l.tier(where, r[9])}
-	if g.Unit != nil || g.Kind != Servings {
-		g.seal()
+	if len(l.errs) == 0 {
+		g.seal() // of a figure with a fault not every part is there
 	}
 	f.Figures = append(f.Figures, g)
 }
 
 // describe reads what a figure says. It is shared by the tables and by the
 // figures callers bring.
-func (g *Figure) describe(fail func(string, ...any), state, component, kind, unit, value, size, basis string) {
+func (g *Figure) describe(fail failer, state, component, kind, unit, value, size, basis string) {
 	g.State, g.Text, g.SizeText = state, value, strings.Clone(size)
 	if state != "" && !validID(state) {
-		fail("state %q, want lower-case words joined by hyphens", state)
+		fail("state", state, "state %q, want lower-case words joined by hyphens", state)
 	}
 	var ok bool
 	if g.Kind, ok = ParseKind(kind); !ok {
-		fail("kind %q, want servings, usable, cooked-share, cup, net, each, grain-share or protein", kind)
+		fail("kind", kind, "kind %q, want servings, usable, cooked-share, cup, net, each, grain-share or protein", kind)
 		return
 	}
 	var err error
 	if g.Value, err = exact.Parse(value); err != nil || g.Value.IsZero() {
-		fail("value %q, want a plain number above 0 such as 21.0 or 1/4", value)
+		fail("value", value, "value %q, want a plain number above 0 such as 21.0 or 1/4", value)
 		return
 	}
 	g.Rate = g.Value
@@ -321,11 +333,11 @@ func (g *Figure) describe(fail func(string, ...any), state, component, kind, uni
 	case "drained":
 		g.Basis = Drained
 	default:
-		fail("basis %q, want as-purchased, usable or drained", basis)
+		fail("basis", basis, "basis %q, want as-purchased, usable or drained", basis)
 	}
 	if unit != "" {
 		if g.Unit, ok = measure.UnitByID(unit); !ok {
-			fail("unit %q is not known", unit)
+			fail("unit", unit, "unit %q is not known", unit)
 			return
 		}
 	}
@@ -333,29 +345,36 @@ func (g *Figure) describe(fail func(string, ...any), state, component, kind, uni
 	switch g.Kind {
 	case Servings:
 		if g.Component, ok = ParseComponent(component); !ok {
-			fail("component %q, want grains, meats, fruits, vegetables or milk", component)
+			fail("component", component, "component %q, want grains, meats, fruits, vegetables or milk", component)
 			return
 		}
 		if g.Unit == nil {
-			fail("servings are per a unit; none is given")
+			fail("unit", "", "servings are per a unit; none is given")
+			return
 		}
 		g.size(fail, size)
 	case Usable, CookedShare, GrainShare:
 		if one.Less(g.Value) {
-			fail("a share of %s is above 1", value)
+			fail("value", value, "a share of %s is above 1", value)
 		}
 	case Protein:
 		g.Unit = nil
 		if exact.Int(100).Less(g.Value) || g.Value.Less(exact.Int(18)) {
-			fail("%s percent protein: an alternate protein product has 18 to 100", value)
+			fail("value", value, "%s percent protein: an alternate protein product has 18 to 100", value)
 		}
 	case CupWeight:
+		if g.Unit != nil && g.Unit != measure.Cup {
+			fail("unit", unit, "a cup weight is grams per cup; the unit is %q", unit)
+		}
 		g.Unit = measure.Cup
 	case NetWeight:
 		if g.Unit == nil || g.Unit.Dimension != measure.Container {
-			fail("a net weight is per container; the unit is %q", unit)
+			fail("unit", unit, "a net weight is per container; the unit is %q", unit)
 		}
 	case PieceWeight:
+		if g.Unit != nil && g.Unit != measure.Each {
+			fail("unit", unit, "the weight of a piece is grams each; the unit is %q", unit)
+		}
 		g.Unit = measure.Each
 	}
 }
@@ -370,7 +389,7 @@ func (g *Figure) seal() {
 }
 
 // size reads the serving of a Servings figure.
-func (g *Figure) size(fail func(string, ...any), size string) {
+func (g *Figure) size(fail failer, size string) {
 	want := " " + g.Component.Unit()
 	number, ok := strings.CutSuffix(size, want)
 	if !ok && want == " cup" {
@@ -378,7 +397,7 @@ func (g *Figure) size(fail func(string, ...any), size string) {
 	}
 	n, err := exact.Parse(number)
 	if !ok || err != nil || n.IsZero() {
-		fail("serving size %q, want an amount in%s", size, want)
+		fail("size", size, "serving size %q, want an amount in%s", size, want)
 		return
 	}
 	g.Size = n

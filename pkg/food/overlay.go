@@ -84,10 +84,8 @@ type overlaid struct{ over, under map[string]*Food }
 
 func (o overlaid) build(w *Own, path string, faults *fault.List) *Food {
 	before := len(faults.Faults) + faults.Omitted
-	bad := func(field string) func(string, ...any) {
-		return func(format string, args ...any) {
-			faults.Add(fault.Fault{Reason: fault.UnknownValue, Path: fault.Field(path, field), Want: fmt.Sprintf(format, args...), Fix: "See the food's entry in the contract for the words allowed."})
-		}
+	bad := func(field, value, format string, args ...any) {
+		faults.Add(fault.Fault{Reason: fault.UnknownValue, Path: fault.Field(path, field), Value: value, Want: fmt.Sprintf(format, args...), Fix: "See the food's entry in the contract for the words allowed."})
 	}
 	if !validID(w.ID) {
 		faults.Add(fault.Fault{Reason: fault.BadText, Path: path + ".id", Value: w.ID, Want: "lower-case words joined by hyphens, at most 80 characters", Fix: "Write for example my-flour-blend."})
@@ -98,6 +96,9 @@ func (o overlaid) build(w *Own, path string, faults *fault.List) *Food {
 		return nil
 	}
 	f := &Food{ID: w.ID, Name: w.Name, Form: "shelf", Gluten: "ask", Caller: true}
+	if len(w.Name) > maxOverlayText {
+		faults.Add(fault.Fault{Reason: fault.TooLong, Path: path + ".name", Value: w.Name, Want: fmt.Sprintf("at most %d characters", maxOverlayText), Fix: "Shorten the name."})
+	}
 	if known := o.under[w.ID]; known != nil {
 		clone := *known
 		f = &clone
@@ -117,22 +118,33 @@ func (o overlaid) build(w *Own, path string, faults *fault.List) *Food {
 			}
 			f.Components = nil
 		}
-		f.describe(bad("id"), components, w.Subgroup, w.Traits, kind, use, w.ExhibitAGroup)
+		f.describe(bad, components, w.Subgroup, w.Traits, kind, use, w.ExhibitAGroup)
 	} else {
-		if w.Name == "" || len(w.Name) > maxOverlayText {
-			faults.Add(fault.Fault{Reason: fault.Missing, Path: path + ".name", Want: fmt.Sprintf("a name of at most %d characters for a food the catalog does not have", maxOverlayText), Fix: "Write what the cook calls it, or use an id of the catalog."})
+		if w.Name == "" {
+			faults.Add(fault.Fault{Reason: fault.Missing, Path: path + ".name", Want: "a name for a food the catalog does not have", Fix: "Write what the cook calls it, or use an id of the catalog."})
 		}
 		if len(w.Components) == 0 {
 			f.NoCredit = "not-a-component"
 		}
-		f.describe(bad("id"), w.Components, w.Subgroup, w.Traits, w.GrainKind, w.GrainUse, w.ExhibitAGroup)
+		f.describe(bad, w.Components, w.Subgroup, w.Traits, w.GrainKind, w.GrainUse, w.ExhibitAGroup)
 	}
 	if len(w.Figures) > MaxOverlayFigures {
 		faults.Add(fault.Fault{Reason: fault.TooMany, Path: path + ".figures", Value: fmt.Sprint(len(w.Figures)), Want: fmt.Sprintf("at most %d figures", MaxOverlayFigures), Fix: "Send only the figures this recipe uses."})
 		return nil
 	}
+	var added []*Figure
 	for i := range w.Figures {
-		o.figure(f, &w.Figures[i], i, fault.Index(path+".figures", i), faults)
+		at := fault.Index(path+".figures", i)
+		g := o.figure(f, &w.Figures[i], at, faults)
+		if g == nil {
+			continue
+		}
+		if slices.ContainsFunc(added, g.replaces) {
+			faults.Add(fault.Fault{Reason: fault.Conflicting, Path: at, Value: g.Text, Want: "one figure for a state, kind, component, unit and basis", Fix: "Keep the one for the smallest serving; the others are cut from the same measurement."})
+			continue
+		}
+		added = append(added, g)
+		f.Figures = append(slices.DeleteFunc(f.Figures, g.replaces), g)
 	}
 	if len(faults.Faults)+faults.Omitted > before {
 		return nil
@@ -140,25 +152,26 @@ func (o overlaid) build(w *Own, path string, faults *fault.List) *Food {
 	return f
 }
 
-func (o overlaid) figure(f *Food, w *OwnFigure, i int, path string, faults *fault.List) {
-	g := &Figure{ID: fmt.Sprintf("own/%s/%d", f.ID, i+1), Food: f}
+// figure reads one figure, or reports what is wrong with it and returns nil.
+func (o overlaid) figure(f *Food, w *OwnFigure, path string, faults *fault.List) *Figure {
+	g := &Figure{ID: f.ownID(), Food: f}
 	ok := true
-	g.describe(func(format string, args ...any) {
+	g.describe(func(field, value, format string, args ...any) {
 		ok = false
-		faults.Add(fault.Fault{Reason: fault.UnknownValue, Path: path, Value: w.Value, Want: fmt.Sprintf(format, args...), Fix: "Copy the figure as the paper prints it."})
+		faults.Add(fault.Fault{Reason: fault.UnknownValue, Path: fault.Field(path, field), Value: value, Want: fmt.Sprintf(format, args...), Fix: "Copy the figure as the paper prints it."})
 	}, w.State, w.Component, w.Kind, w.Unit, w.Value, w.Size, w.Basis)
-	for name, text := range map[string]string{"document": w.Document, "page": w.Page, "edition": w.Edition} {
-		if len(text) > maxOverlayText {
+	for _, cited := range []struct{ name, text string }{{"document", w.Document}, {"page", w.Page}, {"edition", w.Edition}} {
+		if len(cited.text) > maxOverlayText {
 			ok = false
-			faults.Add(fault.Fault{Reason: fault.TooLong, Path: path + "." + name, Value: text, Want: fmt.Sprintf("at most %d characters", maxOverlayText), Fix: "Cite the paper briefly."})
+			faults.Add(fault.Fault{Reason: fault.TooLong, Path: path + "." + cited.name, Value: cited.text, Want: fmt.Sprintf("at most %d characters", maxOverlayText), Fix: "Cite the paper briefly."})
 		}
 	}
 	if !ok {
-		return
+		return nil
 	}
 	if g.Kind == Servings && !f.CanCredit(g.Component) {
 		faults.Add(fault.Fault{Reason: fault.CannotCreditAs, Path: path + ".component", Value: w.Component, Want: "a component of the food", Fix: "Add it to the food's components."})
-		return
+		return nil
 	}
 	doc := &source.Document{ID: "own", Title: w.Document, Section: w.Page, Edition: w.Edition, Mark: source.Caller, Tier: source.Handbook}
 	g.Source = source.Ref{Document: doc, Mark: source.Caller, Tier: source.Handbook}
@@ -170,10 +183,23 @@ func (o overlaid) figure(f *Food, w *OwnFigure, i int, path string, faults *faul
 		}
 	}
 	g.seal()
-	f.Figures = slices.DeleteFunc(f.Figures, func(h *Figure) bool {
-		return h.State == g.State && h.Kind == g.Kind && h.Component == g.Component && h.Unit == g.Unit && h.Basis == g.Basis
-	})
-	f.Figures = append(f.Figures, g)
+	return g
+}
+
+// ownID returns an id no figure of the food has: a food may be added to twice,
+// by a folder of figures and by the request.
+func (f *Food) ownID() string {
+	for n := 1; ; n++ {
+		id := fmt.Sprintf("own/%s/%d", f.ID, n)
+		if !slices.ContainsFunc(f.Figures, func(g *Figure) bool { return g.ID == id }) {
+			return id
+		}
+	}
+}
+
+// replaces reports whether g says the same thing as h of the same food.
+func (g *Figure) replaces(h *Figure) bool {
+	return h.State == g.State && h.Kind == g.Kind && h.Component == g.Component && h.Unit == g.Unit && h.Basis == g.Basis
 }
 
 // AppendCanonical appends the food in a form in which equal foods are equal

@@ -1,7 +1,7 @@
 package recipe
 
 import (
-	"strconv"
+	"encoding/binary"
 
 	"example.com/ozeq/pkg/measure"
 )
@@ -12,8 +12,7 @@ import (
 // names one card.
 func (r *Recipe) AppendCanonical(b []byte) []byte {
 	b = appendText(b, r.Name)
-	b = strconv.AppendInt(b, int64(r.Servings), 10)
-	b = append(b, '|')
+	b = binary.AppendVarint(b, int64(r.Servings))
 	b = appendText(b, r.ExhibitAGroup)
 	b = appendText(b, r.GrainsMethod)
 	if r.ID != "" || !r.BatchWeight.IsZero() || !r.BatchMeasure.IsZero() || r.Smoothie || r.Dessert != "" {
@@ -21,12 +20,12 @@ func (r *Recipe) AppendCanonical(b []byte) []byte {
 		b = appendText(b, r.ID)
 		b = appendQuantity(b, r.BatchWeight)
 		b = appendQuantity(b, r.BatchMeasure)
-		b = strconv.AppendBool(b, r.Smoothie)
+		b = appendBool(b, r.Smoothie)
 		b = appendText(b, r.Dessert)
 	}
 	if t := r.YieldTest; t != nil {
 		b = append(b, 'Y')
-		b = strconv.AppendInt(b, int64(t.PortionsMade), 10)
+		b = binary.AppendVarint(b, int64(t.PortionsMade))
 		b = appendQuantity(b, t.WeightBefore)
 		b = appendQuantity(b, t.WeightAfter)
 		b = appendQuantity(b, t.PanLoss)
@@ -37,37 +36,47 @@ func (r *Recipe) AppendCanonical(b []byte) []byte {
 		b = appendText(b, p.Name)
 		b = appendQuantity(b, p.Weight)
 		b = appendQuantity(b, p.Measure)
-		b = strconv.AppendInt(b, int64(p.Scoop), 10)
-		b = append(b, ',')
-		b = strconv.AppendInt(b, int64(p.Servings), 10)
+		b = binary.AppendVarint(b, int64(p.Scoop))
+		b = binary.AppendVarint(b, int64(p.Servings))
 	}
 	for i := range r.Ingredients {
-		in := &r.Ingredients[i]
-		b = append(b, 'I')
-		b = appendText(b, in.Food)
-		b = appendText(b, in.Name)
-		b = appendQuantity(b, in.Quantity)
-		b = appendText(b, in.Basis)
-		b = appendText(b, in.State)
-		b = appendText(b, in.CreditAs)
-		b = appendText(b, in.ExhibitAGroup)
-		b = strconv.AppendBool(b, in.NotCrediting)
-		if in.SubRecipe != "" || in.Product != "" || in.Hidden || !in.Share.IsZero() {
-			b = append(b, 's')
-			b = appendText(b, in.SubRecipe)
-			b = appendText(b, in.Product)
-			b = in.Share.AppendFraction(b)
-			b = strconv.AppendBool(b, in.Hidden)
+		b = r.Ingredients[i].appendCanonical(b)
+	}
+	return b
+}
+
+// appendCanonical appends a byte that says which fields are given, then those.
+func (in *Ingredient) appendCanonical(b []byte) []byte {
+	at := len(b)
+	b = append(b, 0, 0)
+	b = appendText(b, in.Food)
+	b = appendQuantity(b, in.Quantity)
+	flags := 0
+	for i, s := range [...]string{in.Name, in.Basis, in.State, in.CreditAs, in.ExhibitAGroup, in.SubRecipe, in.Product} {
+		if s != "" {
+			flags |= 1 << i
+			b = appendText(b, s)
 		}
 	}
+	if !in.Share.IsZero() {
+		flags |= 1 << 7
+		b = in.Share.AppendKey(b)
+	}
+	more := byte('I')
+	if in.NotCrediting {
+		more |= 1 << 7
+	}
+	if in.Hidden {
+		more |= 1 << 5
+	}
+	b[at], b[at+1] = more, byte(flags)
 	return b
 }
 
 // appendText writes the length first, so that no two lists of texts run into
 // the same bytes.
 func appendText(b []byte, s string) []byte {
-	b = strconv.AppendInt(b, int64(len(s)), 10)
-	b = append(b, ':')
+	b = binary.AppendUvarint(b, uint64(len(s)))
 	return append(b, s...)
 }
 
@@ -75,7 +84,14 @@ func appendQuantity(b []byte, q measure.Quantity) []byte {
 	if q.IsZero() {
 		return append(b, '-')
 	}
-	b = q.Amount().AppendFraction(b)
-	b = append(b, ' ')
+	b = append(b, '=')
+	b = q.Amount().AppendKey(b)
 	return appendText(b, q.Unit().ID)
+}
+
+func appendBool(b []byte, v bool) []byte {
+	if v {
+		return append(b, 'y')
+	}
+	return append(b, 'n')
 }

@@ -84,14 +84,18 @@ const (
 // Check reports everything wrong with the recipe's own shape, with paths under
 // the given one. It adds to faults and looks up neither foods nor rules.
 func (r *Recipe) Check(path string, faults *fault.List) {
-	CheckName(r.Name, path+".name", faults)
+	if r.Name == "" || len(r.Name) > MaxName {
+		CheckName(r.Name, path+".name", faults)
+	}
 	switch {
 	case r.Servings == 0:
 		faults.Add(fault.Fault{Reason: fault.Missing, Path: path + ".servings", Want: "the servings the batch makes, 1 to 1000000", Fix: "Count the portions the batch actually gives."})
 	case r.Servings < 0 || r.Servings > MaxServings:
 		faults.Add(fault.Fault{Reason: fault.OutOfRange, Path: path + ".servings", Value: strconv.Itoa(r.Servings), Want: "a whole number from 1 to 1000000", Fix: "Count the portions the batch actually gives."})
 	}
-	CheckGroup(r.ExhibitAGroup, path+".exhibitAGroup", faults)
+	if !groupOK(r.ExhibitAGroup) {
+		CheckGroup(r.ExhibitAGroup, path+".exhibitAGroup", faults)
+	}
 	switch r.GrainsMethod {
 	case "", CreditableGrains, ExhibitA:
 	default:
@@ -111,8 +115,10 @@ func (r *Recipe) Check(path string, faults *fault.List) {
 	default:
 		faults.Add(fault.Fault{Reason: fault.UnknownValue, Path: path + ".dessert", Value: r.Dessert, Want: "dessert-3, dessert-4 or dessert-5", Fix: "Take the note that stands at the food in Exhibit A, or leave it out when none does."})
 	}
-	checkKind(r.BatchWeight, measure.Mass, path+".batchWeight", "a weight, such as 14 lb 6 oz", faults)
-	checkKind(r.BatchMeasure, measure.Volume, path+".batchMeasure", "a volume, such as 1 3/4 gal", faults)
+	if !r.BatchWeight.IsZero() || !r.BatchMeasure.IsZero() {
+		checkKind(r.BatchWeight, measure.Mass, path+".batchWeight", "a weight, such as 14 lb 6 oz", faults)
+		checkKind(r.BatchMeasure, measure.Volume, path+".batchMeasure", "a volume, such as 1 3/4 gal", faults)
+	}
 	if t := r.YieldTest; t != nil {
 		t.check(path+".yieldTest", faults)
 	}
@@ -248,7 +254,9 @@ func CheckName(name, path string, faults *fault.List) {
 
 // CheckGroup refuses an Exhibit A group that is not one of A to I.
 func CheckGroup(g, path string, faults *fault.List) {
-	if g != "" && (len(g) != 1 || g[0] < 'A' || g[0] > 'I') {
+	if !groupOK(g) {
 		faults.Add(fault.Fault{Reason: fault.UnknownValue, Path: path, Value: g, Want: "an Exhibit A group, A to I", Fix: "Look the product up in Exhibit A; muffins other than corn are group D."})
 	}
 }
+
+func groupOK(g string) bool { return g == "" || len(g) == 1 && g[0] >= 'A' && g[0] <= 'I' }

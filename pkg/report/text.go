@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode"
 	"unicode/utf8"
 
 	"example.com/ozeq/pkg/credit"
@@ -24,6 +25,7 @@ func Text(w io.Writer, r *credit.Record) error {
 	t.head()
 	t.credits()
 	t.notVerified()
+	t.toCheck()
 	t.work()
 	t.figures()
 	t.notes()
@@ -47,8 +49,10 @@ type text struct {
 	b strings.Builder
 }
 
+// line writes a line. Names come from callers, so each is cleaned here, the one
+// place every character passes.
 func (t *text) line(s string) {
-	t.b.WriteString(strings.TrimRight(s, " "))
+	t.b.WriteString(strings.TrimRight(clean(s), " "))
 	t.b.WriteByte('\n')
 }
 
@@ -106,19 +110,37 @@ func (t *text) credits() {
 		t.line("  Nothing: no ingredient credits toward a component.")
 		return
 	}
+	type row struct{ name, credited, status string }
+	rows := make([]row, len(t.r.Credits))
+	// The names give way when an amount or a reason is longer than usual.
+	width := nameColumn
 	for i := range t.r.Credits {
 		cr := &t.r.Credits[i]
-		name := "  " + Title(cr)
+		rows[i] = row{"  " + Title(cr), padLeft(CreditText(t.r, cr), creditColumn), StatusText(cr.Status)}
 		if cr.Subgroup != food.NoSubgroup {
-			name = "    " + cr.Subgroup.Title()
+			rows[i].name = "    " + cr.Subgroup.Title()
 		}
-		status := StatusText(cr.Status)
 		if cr.Status == credit.NoCredit {
-			status = cr.Reason
+			rows[i].status = cr.Reason
 		}
-		t.line(fmt.Sprintf("%-32s %14s   %s", name, CreditText(t.r, cr), status))
+		width = min(width, Width-len(rows[i].credited)-utf8.RuneCountInString(rows[i].status)-len(" "+"   "))
+	}
+	for _, x := range rows {
+		lead := pad(x.name, width) + " " + x.credited + "   "
+		if utf8.RuneCountInString(lead+x.status) <= Width {
+			t.line(lead + x.status)
+			continue
+		}
+		t.para("  ", strings.TrimSpace(x.name)+"  "+strings.TrimSpace(x.credited))
+		t.para("      ", x.status)
 	}
 }
+
+// columns of the credits: what they are toward, and the amount.
+const (
+	nameColumn   = 32
+	creditColumn = 14
+)
 
 func (t *text) notVerified() {
 	if t.r.AllDocumented() && !t.has(credit.PaperMissing) {
@@ -137,6 +159,23 @@ func (t *text) notVerified() {
 		case credit.PaperMissing:
 			t.para("  ", FindingText(t.r, f))
 		}
+	}
+}
+
+// toCheck writes what a credit rests on beside its figures: papers and
+// weighings to keep, and claims that were not taken.
+func (t *text) toCheck() {
+	first := true
+	for i := range t.r.Findings {
+		f := &t.r.Findings[i]
+		if f.Severity != credit.Check || f.Reason == credit.EstimatedFigure || f.Reason == credit.PaperMissing {
+			continue
+		}
+		if first {
+			t.section("TO CHECK")
+			first = false
+		}
+		t.para("  ", FindingText(t.r, f))
 	}
 }
 
@@ -182,10 +221,21 @@ const (
 	unitWidth   = 11
 	termWidth   = 22
 	subWidth    = 9
+	minWidth    = 10 // what a column gives way to
 )
 
+// row writes one line of the work, wrapped in its columns. The name and the
+// terms give way to an amount or a subtotal longer than its column.
 func (t *text) row(name, amount, unit, terms, sub string) {
-	names, units, ts := wrap(name, nameWidth), wrap(unit, unitWidth), wrap(terms, termWidth)
+	nameW, termW := nameWidth, termWidth
+	nameW -= max(0, len(amount)-amountWidth)
+	termW -= max(0, len(sub)-subWidth)
+	if nameW < minWidth || termW < minWidth {
+		t.para("", name)
+		t.para("    ", amount+" "+unit+" "+terms+" = "+sub)
+		return
+	}
+	names, units, ts := wrap(name, nameW), wrap(unit, unitWidth), wrap(terms, termW)
 	for i := range max(len(names), len(units), len(ts), 1) {
 		get := func(s []string) string {
 			if i < len(s) {
@@ -200,7 +250,8 @@ func (t *text) row(name, amount, unit, terms, sub string) {
 		if i == max(len(ts), 1)-1 {
 			s = sub
 		}
-		t.line(pad(get(names), nameWidth) + " " + padLeft(a, amountWidth) + " " + pad(get(units), unitWidth) + " " + pad(get(ts), termWidth) + " " + padLeft(s, subWidth))
+		t.line(pad(get(names), nameW) + " " + padLeft(a, nameWidth+amountWidth-nameW) + " " + pad(get(units), unitWidth) + " " +
+			pad(get(ts), termW) + " " + padLeft(s, termWidth+subWidth-termW))
 	}
 }
 
@@ -251,7 +302,12 @@ func (t *text) total(words, sources, value string) {
 	if sources != "" {
 		words += " " + sources
 	}
-	t.line(padLeft(words, Width-2-subWidth-1) + " " + padLeft(value, subWidth+2))
+	room := Width - 1 - max(subWidth+2, len(value))
+	if utf8.RuneCountInString(words) > room {
+		t.para("  ", words+" "+value)
+		return
+	}
+	t.line(padLeft(words, room) + " " + padLeft(value, subWidth+2))
 }
 
 // after writes what follows a credit: to spare, the exact value, other answers.
@@ -365,11 +421,15 @@ func (t *text) sources(s *credit.Step) string {
 }
 
 func (t *text) figures() {
-	t.section("FIGURES AND THEIR SOURCES")
+	first := true
 	for i := range t.r.Figures {
 		g := t.r.Figures[i]
 		if g.Fact() {
 			continue
+		}
+		if first {
+			t.section("FIGURES AND THEIR SOURCES")
+			first = false
 		}
 		t.para(fmt.Sprintf(" %5s ", "["+strconv.Itoa(number(t.r, i))+"]"), figureName(g)+". "+strings.TrimRight(g.Source.Citation(), ".")+" ("+sourceWord(g.Source)+").")
 	}
@@ -423,10 +483,11 @@ func (t *text) foot() {
 	t.line("Request " + t.r.IDs.Request)
 }
 
-// clean turns what a terminal would obey into spaces.
+// clean turns what a terminal would obey, and what reverses the order of
+// reading, into spaces.
 func clean(s string) string {
 	return strings.Map(func(r rune) rune {
-		if r < ' ' || r >= 0x7f && r < 0xa0 || r >= 0x202a && r <= 0x202e || r >= 0x2066 && r <= 0x2069 || r == utf8.RuneError {
+		if r == utf8.RuneError || unicode.In(r, unicode.Cc, unicode.Zl, unicode.Zp, unicode.Bidi_Control) {
 			return ' '
 		}
 		return r

@@ -77,8 +77,13 @@ func (r *Rules) option(id string) *Option {
 // take their defaults. Faults carry the paths serviceDate, program and
 // options; they come back as a [*fault.List].
 func (r *Rules) Resolve(on Date, program string, options map[string]string) (*RuleSet, error) {
-	var faults fault.List
 	p := r.program(program)
+	if p != nil && len(options) == 0 && !on.IsZero() {
+		if rs := r.cached(resolveKey{program: program, from: r.lastChange(on, program)}); rs != nil {
+			return rs.forDay(on), nil
+		}
+	}
+	var faults fault.List
 	switch {
 	case program == "":
 		faults.Add(fault.Fault{Reason: fault.Missing, Path: "program", Want: "a program id: " + r.programIDs(), Fix: "Say which program the food is served in."})
@@ -122,6 +127,12 @@ func (r *Rules) Resolve(on Date, program string, options map[string]string) (*Ru
 	}
 	r.cache.m[key] = rs
 	return rs, nil
+}
+
+func (r *Rules) cached(key resolveKey) *RuleSet {
+	r.cache.mu.RLock()
+	defer r.cache.mu.RUnlock()
+	return r.cache.m[key]
 }
 
 func (r *Rules) checkOption(faults *fault.List, id, choice, program string) {

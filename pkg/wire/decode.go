@@ -1,6 +1,7 @@
 package wire
 
 import (
+	"fmt"
 	"strconv"
 
 	"google.golang.org/protobuf/reflect/protoreflect"
@@ -17,20 +18,31 @@ func decode(n *node, m protoreflect.Message, path string, faults *fault.List) {
 		return
 	}
 	fields := m.Descriptor().Fields()
-	for _, name := range n.repeat {
-		faults.Add(fault.Fault{Reason: fault.DuplicateField, Path: fault.Field(path, clipName(name)), Want: "each field once", Fix: "Keep one of the two."})
-	}
-	for i, name := range n.names {
-		at := fault.Field(path, clipName(name))
-		fd := fields.ByJSONName(name)
-		if fd == nil {
-			fd = fields.ByName(protoreflect.Name(name))
+	find := func(name string) protoreflect.FieldDescriptor {
+		if fd := fields.ByJSONName(name); fd != nil {
+			return fd
 		}
+		return fields.ByName(protoreflect.Name(name))
+	}
+	for _, name := range n.repeat {
+		at := fault.Field(path, clipName(name))
+		if fd := find(name); fd != nil {
+			at = fault.Field(path, fd.JSONName())
+		}
+		faults.Add(fault.Fault{Reason: fault.DuplicateField, Path: at, Want: "each field once", Fix: "Keep one of the two."})
+	}
+	seen := make(map[protoreflect.FieldNumber]bool, len(n.names))
+	for i, name := range n.names {
+		fd := find(name)
 		if fd == nil {
-			unknownField(fields, name, at, faults)
+			unknownField(fields, name, fault.Field(path, clipName(name)), faults)
 			continue
 		}
-		if m.Has(fd) {
+		// Paths take one spelling, the one content faults take too.
+		at := fault.Field(path, fd.JSONName())
+		again := seen[fd.Number()]
+		seen[fd.Number()] = true
+		if again {
 			faults.Add(fault.Fault{Reason: fault.DuplicateField, Path: at, Want: "each field once; both its spellings are here", Fix: "Keep " + fd.JSONName() + "."})
 			continue
 		}
@@ -49,7 +61,12 @@ func field(n *node, m protoreflect.Message, fd protoreflect.FieldDescriptor, pat
 			faults.Add(fault.Fault{Reason: fault.DuplicateField, Path: fault.Field(path, clipName(name)), Want: "each name once", Fix: "Keep one of the two."})
 		}
 		for i, name := range n.names {
-			if v, ok := scalar(&n.items[i], fd.MapValue(), fault.Field(path, clipName(name)), faults); ok {
+			at := fault.Field(path, clipName(name))
+			if len(name) > fault.MaxValue {
+				faults.Add(fault.Fault{Reason: fault.TooLong, Path: at, Want: fmt.Sprintf("a name of at most %d characters", fault.MaxValue), Fix: "Run `ozeq rules` for the names there are."})
+				continue
+			}
+			if v, ok := scalar(&n.items[i], fd.MapValue(), at, faults); ok {
 				m.Mutable(fd).Map().Set(protoreflect.ValueOfString(name).MapKey(), v)
 			}
 		}
@@ -105,12 +122,18 @@ func scalar(n *node, fd protoreflect.FieldDescriptor, path string, faults *fault
 }
 
 func wrongType(n *node, path, want string, faults *fault.List) {
+	if n.kind == refused {
+		return
+	}
 	found := n.text
 	if found == "" {
 		found = n.kind.String()
 	}
 	fix := "Here stands " + n.kind.String() + "."
-	if n.kind == null {
+	switch {
+	case n.kind == null && path == "":
+		found, fix = "", "Nothing is here: write the recipe, the date of service and the program."
+	case n.kind == null:
 		fix = "Leave the field out instead of writing null."
 	}
 	faults.Add(fault.Fault{Reason: fault.WrongType, Path: path, Value: found, Want: want, Fix: fix})

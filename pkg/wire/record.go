@@ -104,7 +104,7 @@ func stepsOf(r *credit.Record, cr *credit.Credit) []int32 {
 
 func line(l *credit.Line) *pb.IngredientLine {
 	return &pb.IngredientLine{Food: l.Food.ID, FoodName: l.Food.Name, Name: l.Name, Quantity: l.Quantity.Text(), Basis: l.Basis.String(),
-		State: l.State, Component: component(l.Component), Credit: l.Credit.Fraction(), NoCredit: l.Reason, PartOf: l.PartOf}
+		State: l.State, Component: component(l.Component), Credit: l.Credit.Fraction(), NoCredit: l.Reason, PartOf: l.PartOf()}
 }
 
 func step(r *credit.Record, i int, explain bool) *pb.Step {

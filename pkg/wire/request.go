@@ -1,6 +1,9 @@
 package wire
 
 import (
+	"slices"
+	"strings"
+
 	"example.com/ozeq/pkg/credit"
 	"example.com/ozeq/pkg/exact"
 	"example.com/ozeq/pkg/fault"
@@ -39,12 +42,9 @@ func Credit(e *credit.Engine, m *pb.CreditRequest, shape *fault.List) (*credit.R
 		if !own.Append(err) {
 			return nil, err
 		}
-		known := make(map[string]bool, len(faults.Faults))
-		for _, f := range faults.Faults {
-			known[f.Path] = true
-		}
+		shown := len(faults.Faults)
 		for _, f := range own.Faults {
-			if f.Path == "" || !known[f.Path] {
+			if !slices.ContainsFunc(faults.Faults[:shown], func(g fault.Fault) bool { return stands(g, f) }) {
 				faults.Add(f)
 			}
 		}
@@ -54,6 +54,20 @@ func Credit(e *credit.Engine, m *pb.CreditRequest, shape *fault.List) (*credit.R
 		return nil, err
 	}
 	return rec, nil
+}
+
+// stands reports whether a fault of reading a place makes one of its content
+// idle: the same place, or one inside a value that could not be read at all.
+func stands(read, content fault.Fault) bool {
+	switch rest, inside := strings.CutPrefix(content.Path, read.Path); {
+	case !inside:
+		return false
+	case rest == "":
+		return content.Path != "" || read.Reason == fault.WrongType
+	case read.Reason == fault.WrongType || read.Reason == fault.YAMLFeature:
+		return read.Path == "" || rest[0] == '.' || rest[0] == '['
+	}
+	return false
 }
 
 // Foods returns the caller's foods of a request message.

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 	"unicode/utf8"
 
@@ -14,7 +15,12 @@ import (
 // Bounds of a request.
 const (
 	MaxRequest = 1 << 20 // bytes
-	MaxDepth   = 32
+	MaxDepth   = 32      // objects and lists inside each other
+	MaxValues  = 100_000 // values, lists and objects in one request
+	// MaxYAMLTokens bounds YAML further: its parser takes far more time and
+	// memory, more than in proportion. 500 ingredients of eight fields each take
+	// 17,000.
+	MaxYAMLTokens = 20_000
 )
 
 // kind is what a value of the text is.
@@ -27,11 +33,12 @@ const (
 	text
 	number
 	boolean
-	plain // a YAML scalar without quotes: text, a number or a boolean, as the field asks
+	plain   // a YAML scalar without quotes: text, a number or a boolean, as the field asks
+	refused // what a fault stands for already
 )
 
 func (k kind) String() string {
-	return [...]string{"null", "an object", "a list", "text", "a number", "true or false", "a plain value"}[k]
+	return [...]string{"null", "an object", "a list", "text", "a number", "true or false", "a plain value", "a value that was refused"}[k]
 }
 
 // node is a value of the text with its source spelling; numbers are never read
@@ -41,7 +48,8 @@ type node struct {
 	text   string
 	names  []string // of an object, beside items
 	items  []node
-	repeat []string // names given twice
+	repeat []string            // names given twice
+	seen   map[string]struct{} // names, once there are too many to walk through
 }
 
 // Format is how a request is written.
@@ -90,7 +98,8 @@ func parse(data []byte, f Format) (node, bool, *fault.List) {
 func parseJSON(data []byte, faults *fault.List) (node, bool) {
 	dec := json.NewDecoder(bytes.NewReader(data))
 	dec.UseNumber()
-	n, err := jsonValue(dec, 0)
+	r := jsonReader{dec: dec}
+	n, err := r.value(0)
 	if err == nil {
 		if _, extra := dec.Token(); extra != io.EOF {
 			err = fmt.Errorf("more text after the end of the request")
@@ -98,16 +107,22 @@ func parseJSON(data []byte, faults *fault.List) (node, bool) {
 	}
 	if err != nil {
 		reason, fix := fault.BadSyntax, "Check commas, quotes and braces there."
-		if err == errDeep {
+		switch err {
+		case errDeep:
 			reason, fix = fault.TooDeep, "A request is never that deep."
+		case errMany:
+			reason, fix = fault.TooLarge, "Send one recipe at a time."
 		}
-		faults.Add(fault.Fault{Reason: reason, Value: place(data, dec.InputOffset()), Want: "valid JSON: " + err.Error(), Fix: fix})
+		faults.Add(fault.Fault{Reason: reason, Value: place(data, dec.InputOffset()), Want: "valid JSON: " + fault.Clip(err.Error()), Fix: fix})
 		return node{}, false
 	}
 	return n, true
 }
 
-var errDeep = fmt.Errorf("nested more than %d deep", MaxDepth)
+var (
+	errDeep = fmt.Errorf("nested at most %d deep", MaxDepth)
+	errMany = fmt.Errorf("at most %d values", MaxValues)
+)
 
 // place turns an offset into a line and column.
 func place(data []byte, offset int64) string {
@@ -118,10 +133,17 @@ func place(data []byte, offset int64) string {
 	return fmt.Sprintf("line %d, column %d", line, col)
 }
 
-func jsonValue(dec *json.Decoder, depth int) (node, error) {
-	if depth > MaxDepth {
-		return node{}, errDeep
+type jsonReader struct {
+	dec    *json.Decoder
+	values int
+}
+
+// value reads one value; depth is how many objects and lists it stands in.
+func (r *jsonReader) value(depth int) (node, error) {
+	if r.values++; r.values > MaxValues {
+		return node{}, errMany
 	}
+	dec := r.dec
 	tok, err := dec.Token()
 	if err == io.EOF {
 		return node{}, io.ErrUnexpectedEOF
@@ -139,6 +161,9 @@ func jsonValue(dec *json.Decoder, depth int) (node, error) {
 	case nil:
 		return node{kind: null}, nil
 	case json.Delim:
+		if depth == MaxDepth {
+			return node{}, errDeep
+		}
 		n := node{kind: object}
 		if v == '[' {
 			n.kind = list
@@ -152,7 +177,7 @@ func jsonValue(dec *json.Decoder, depth int) (node, error) {
 				}
 				name, _ = key.(string)
 			}
-			item, err := jsonValue(dec, depth+1)
+			item, err := r.value(depth + 1)
 			if err != nil {
 				return node{}, err
 			}
@@ -170,13 +195,28 @@ func jsonValue(dec *json.Decoder, depth int) (node, error) {
 // add appends an item, noting a name given twice.
 func (n *node) add(name string, item node) {
 	if n.kind == object {
-		for _, x := range n.names {
-			if x == name {
-				n.repeat = append(n.repeat, name)
-				return
-			}
+		if n.has(name) {
+			n.repeat = append(n.repeat, name)
+			return
 		}
 		n.names = append(n.names, name)
 	}
 	n.items = append(n.items, item)
+}
+
+// has reports whether an object has a name, and remembers that it has now.
+func (n *node) has(name string) bool {
+	const few = 32 // below it walking is faster than hashing
+	if len(n.names) < few {
+		return slices.Contains(n.names, name)
+	}
+	if n.seen == nil {
+		n.seen = make(map[string]struct{}, 2*few)
+		for _, x := range n.names {
+			n.seen[x] = struct{}{}
+		}
+	}
+	_, ok := n.seen[name]
+	n.seen[name] = struct{}{}
+	return ok
 }

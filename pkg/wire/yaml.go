@@ -5,18 +5,27 @@ import (
 	"strings"
 
 	"github.com/goccy/go-yaml/ast"
+	"github.com/goccy/go-yaml/lexer"
 	"github.com/goccy/go-yaml/parser"
+	"github.com/goccy/go-yaml/token"
 
 	"example.com/ozeq/pkg/fault"
 )
 
-// parseYAML reads YAML as JSON with other punctuation.
-func parseYAML(data []byte, faults *fault.List) (node, bool) {
-	if yamlDepth(data) > MaxDepth {
+// parseYAML reads YAML as JSON with other punctuation. The parser recurses, and
+// its time grows with the square of what it is given: both are bounded on the
+// words and marks of the text before it sees them.
+func parseYAML(data []byte, faults *fault.List) (n node, ok bool) {
+	tokens, ok := tokenize(data)
+	if !ok {
+		faults.Add(fault.Fault{Reason: fault.TooLarge, Want: fmt.Sprintf("at most %d words and marks in YAML", MaxYAMLTokens), Fix: "Send one recipe at a time, or send it as JSON."})
+		return node{}, false
+	}
+	if tooDeep(tokens) {
 		faults.Add(fault.Fault{Reason: fault.TooDeep, Want: fmt.Sprintf("nesting of at most %d", MaxDepth), Fix: "A request is never that deep."})
 		return node{}, false
 	}
-	file, err := parser.ParseBytes(data, 0, parser.AllowDuplicateMapKey())
+	file, err := parser.Parse(tokens, 0, parser.AllowDuplicateMapKey())
 	if err != nil {
 		message, _, _ := strings.Cut(err.Error(), "\n")
 		faults.Add(fault.Fault{Reason: fault.BadSyntax, Want: "valid YAML: " + fault.Clip(message), Fix: "Check indentation, colons and quotes there."})
@@ -37,38 +46,51 @@ func parseYAML(data []byte, faults *fault.List) (node, bool) {
 		return node{kind: null}, true
 	}
 	y := yamlReader{faults: faults}
-	n := y.value(body, "", 0)
+	n = y.value(body, "", 0)
 	return n, !y.stop
 }
 
-// yamlDepth bounds nesting before the parser, which recurses, sees the text.
-// It counts brackets as if none stood in quotes, and markers at the start of a
-// line, so it may refuse text that is merely strange, never pass text that is
-// too deep.
-func yamlDepth(data []byte) int {
-	depth, deepest, lead, start := 0, 0, 0, true
+// tokenize cuts the text into words and marks, unless there are more than a
+// request may have. The scanner cannot be stopped half way, so the bytes that
+// may be marks are counted first.
+func tokenize(data []byte) (token.Tokens, bool) {
+	marks := 0
 	for _, c := range data {
-		switch c {
-		case '\n':
-			lead, start = 0, true
-			continue
-		case '[', '{':
-			depth++
-		case ']', '}':
-			depth = max(0, depth-1)
+		if strings.IndexByte("\n,:-?[]{}&*!#%|>\"'@`.", c) >= 0 {
+			marks++
 		}
-		if start {
-			switch c {
-			case ' ', '\t':
-			case '-', '?', ':', '!', '&':
-				lead++
-			default:
-				start = false
-			}
-		}
-		deepest = max(deepest, depth, lead)
 	}
-	return deepest
+	if marks > 4*MaxYAMLTokens {
+		return nil, false
+	}
+	tokens := lexer.Tokenize(string(data))
+	return tokens, len(tokens) <= MaxYAMLTokens
+}
+
+// tooDeep reports brackets open inside each other, or list and key marks in a
+// row on a line, that are more than a request may nest. Indentation is left to
+// the reader: the bytes a text may take bound it well below the parser's own
+// limits.
+func tooDeep(tokens token.Tokens) bool {
+	brackets, row := 0, 0
+	for _, t := range tokens {
+		switch t.Type {
+		case token.SequenceStartType, token.MappingStartType:
+			brackets++
+		case token.SequenceEndType, token.MappingEndType:
+			brackets = max(0, brackets-1)
+		}
+		switch t.Type {
+		case token.SequenceEntryType, token.MappingKeyType, token.MappingValueType:
+			row++
+		default:
+			row = 0
+		}
+		if brackets > MaxDepth || row > MaxDepth {
+			return true
+		}
+	}
+	return false
 }
 
 type yamlReader struct {
@@ -78,13 +100,17 @@ type yamlReader struct {
 
 func (y *yamlReader) refuse(path, what, fix string) node {
 	y.faults.Add(fault.Fault{Reason: fault.YAMLFeature, Path: path, Value: what, Want: "plain YAML: names, values and lists", Fix: fix})
-	return node{kind: null, text: what}
+	return node{kind: refused, text: what}
 }
 
 func (y *yamlReader) value(v ast.Node, path string, depth int) node {
-	if depth > MaxDepth {
+	switch v.(type) {
+	case *ast.MappingNode, *ast.MappingValueNode, *ast.SequenceNode:
+		if depth < MaxDepth {
+			break
+		}
 		if !y.stop {
-			y.faults.Add(fault.Fault{Reason: fault.TooDeep, Path: path, Want: fmt.Sprintf("nesting of at most %d", MaxDepth), Fix: "A request is never that deep."})
+			y.faults.Add(fault.Fault{Reason: fault.TooDeep, Path: fault.Clip(path), Want: fmt.Sprintf("nesting of at most %d", MaxDepth), Fix: "A request is never that deep."})
 		}
 		y.stop = true
 		return node{}
@@ -153,5 +179,5 @@ func (y *yamlReader) pair(n *node, m *ast.MappingValueNode, path string, depth i
 		n.add(name, node{kind: null})
 		return
 	}
-	n.add(name, y.value(m.Value, fault.Field(path, name), depth+1))
+	n.add(name, y.value(m.Value, fault.Field(path, clipName(name)), depth+1))
 }
