@@ -9,7 +9,16 @@ import (
 // alternative adds another defensible answer when it differs from the credit.
 func (w *work) alternative(cr *Credit, b Basis, exactly, credited exact.Number) {
 	if w.full && !credited.Equal(cr.Credited) {
-		cr.Alternatives = append(cr.Alternatives, Alternative{b, exactly, credited})
+		cr.Alternatives = append(cr.Alternatives, Alternative{b, exactly, credited, -1})
+	}
+}
+
+// alternativeBy is alternative for an answer that a figure of its own decides.
+func (w *work) alternativeBy(cr *Credit, b Basis, exactly, credited exact.Number, g *Figure) {
+	n := len(cr.Alternatives)
+	w.alternative(cr, b, exactly, credited)
+	if len(cr.Alternatives) > n {
+		cr.Alternatives[n].Figure = w.figure(g)
 	}
 }
 

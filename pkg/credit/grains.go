@@ -191,7 +191,13 @@ func (w *work) portionWeight(weight measure.Quantity, group string) (Credit, boo
 		cr.Credited = printed
 		w.alternative(&cr, ExhibitADivision, cr.Exact, divided)
 	}
-	cr.Status = statusOf(rank)
+	cr.Status, cr.Claimable = statusOf(rank), cr.Credited
+	if rank > 0 {
+		cr.Claimable = exact.Number{}
+		if whole, _ := cr.Exact.RoundDown(one); distance(&full.Source) == 0 {
+			cr.Claimable = exact.Min(whole, cr.Credited)
+		}
+	}
 	cr.FirstStep = len(w.rec.Steps)
 	if w.full {
 		w.otherColumn(&cr, weight, group)

@@ -64,6 +64,7 @@ type Credit struct {
 	Subgroup     food.Subgroup // NoSubgroup for the component as a whole
 	Exact        exact.Number  // not claimable
 	Credited     exact.Number  // Exact rounded down to Step
+	Claimable    exact.Number  // what the documented figures alone support; Credited when Status is Documented
 	Step         exact.Number
 	Basis        Basis
 	Status       Status
@@ -119,6 +120,7 @@ type Alternative struct {
 	Basis    Basis
 	Exact    exact.Number
 	Credited exact.Number
+	Figure   int // index of the figure that decides it; -1 when the record's others do
 }
 
 // Line is an ingredient as the record states it.

@@ -210,6 +210,9 @@ func (w *work) milk() {
 	default:
 		cr.Credited = v.Number
 	}
+	if cr.Status == Documented {
+		cr.Claimable = cr.Credited
+	}
 	if w.full {
 		k := len(w.terms)
 		for i := range w.parts {
@@ -292,5 +295,5 @@ func (w *work) deny(cr *Credit, rule string, b Basis, why string) {
 			cr.LastStep = w.step(Step{Rule: rule, Operation: LookUp, Component: cr.Component, Ingredient: -1, Outcome: Nothing})
 		}
 	}
-	cr.Status, cr.Reason, cr.ToSpare, cr.ToNext = NoCredit, why, Spare{}, Spare{}
+	cr.Status, cr.Reason, cr.ToSpare, cr.ToNext, cr.Claimable = NoCredit, why, Spare{}, Spare{}, exact.Number{}
 }

@@ -69,7 +69,7 @@ func (w *work) grainsCredit(r *recipe.Recipe) {
 		}
 		if t := w.exhibitA(group, column); t != nil {
 			credited, _ := tableCredit(weight.Amount(), t)
-			w.alternative(cr, ExhibitAWeight, weight.Amount().Quo(t.Steps[0].Least), credited)
+			w.alternativeBy(cr, ExhibitAWeight, weight.Amount().Quo(t.Steps[0].Least), credited, &t.Steps[0].Record)
 		}
 	}
 }
@@ -111,8 +111,10 @@ func (w *work) holdToTable(cr *Credit) {
 				Terms: terms, Value: credited, Outcome: RoundedDown})
 			cr.LastStep = len(w.rec.Steps) - 1
 		}
-		if row != nil {
-			cr.Status = max(cr.Status, statusOf(distance(&row.Source)))
+		cr.Claimable = exact.Min(cr.Claimable, credited)
+		if row != nil && distance(&row.Source) > 0 {
+			cr.Status = Estimate
+			cr.Claimable = exact.Min(cr.Claimable, credited.Sub(row.Credit))
 		}
 		w.reason(cr)
 	}
@@ -144,7 +146,7 @@ func (w *work) sumOf(comp food.Component, step exact.Number) (exactly, credited 
 // sumCredit adds up a component, or one subgroup of vegetables, divides by the
 // servings made and rounds down.
 func (w *work) sumCredit(comp food.Component, sub food.Subgroup) {
-	total, rank, n := exact.Number{}, int8(0), 0
+	total, unchecked, rank, n := exact.Number{}, exact.Number{}, int8(0), 0
 	var dried exact.Number
 	for i := range w.parts {
 		if p := &w.parts[i]; p.component == comp {
@@ -180,7 +182,10 @@ func (w *work) sumCredit(comp food.Component, sub food.Subgroup) {
 			continue
 		}
 		total = total.Add(p.opt.chain.value)
-		rank = max(rank, p.opt.chain.rank)
+		if p.opt.chain.rank > 0 {
+			rank = max(rank, p.opt.chain.rank)
+			unchecked = unchecked.Add(p.opt.chain.value)
+		}
 	}
 	if n == 0 {
 		return
@@ -192,6 +197,10 @@ func (w *work) sumCredit(comp food.Component, sub food.Subgroup) {
 	cr := Credit{Component: comp, Subgroup: sub, Basis: Sum, Step: step.Number, Status: statusOf(max(rank, distance(&step.Source))), FirstStep: first}
 	cr.Exact = total.Quo(w.servingsMade())
 	cr.Credited, _ = cr.Exact.RoundDown(cr.Step)
+	cr.Claimable = cr.Credited
+	if rank > 0 {
+		cr.Claimable, _ = total.Sub(unchecked).Quo(w.servingsMade()).RoundDown(cr.Step)
+	}
 	if comp == food.Grains {
 		w.total = total
 	}
@@ -270,28 +279,47 @@ func (w *work) vegetables() {
 	if len(w.rec.Credits) == at || len(w.faults.Faults) > 0 {
 		return
 	}
-	left := w.rec.Credits[at].Credited
+	left, claimable := w.rec.Credits[at].Credited, w.rec.Credits[at].Claimable
 	terms := append(make([]Term, 0, 6), from(Plus, w.rec.Credits[at].LastStep))
 	for sub := food.DarkGreen; sub < food.Additional; sub++ {
 		k := len(w.rec.Credits)
 		w.sumCredit(food.Vegetables, sub)
 		if len(w.rec.Credits) > k {
 			cr := &w.rec.Credits[k]
-			left = left.Sub(cr.Credited)
+			left, claimable = left.Sub(cr.Credited), claimable.Sub(cr.Claimable)
 			terms = append(terms, from(Minus, cr.LastStep))
 		}
 	}
+	w.tightest(at)
 	if left.Sign() <= 0 {
 		return
 	}
 	total := &w.rec.Credits[at]
-	cr := Credit{Component: food.Vegetables, Subgroup: food.Additional, Exact: left, Credited: left, Step: total.Step, Basis: Remainder, Status: total.Status}
+	cr := Credit{Component: food.Vegetables, Subgroup: food.Additional, Exact: left, Credited: left, Claimable: exact.Min(claimable, left), Step: total.Step, Basis: Remainder, Status: total.Status}
 	if w.full {
 		cr.FirstStep = w.step(Step{Rule: "vegetables/additional", Operation: Remains, Component: food.Vegetables, Subgroup: food.Additional, Ingredient: -1,
 			Terms: terms, Value: left, Outcome: Counted})
 		cr.LastStep = cr.FirstStep
 	}
 	w.rec.Credits = append(w.rec.Credits, cr)
+}
+
+// tightest holds what the vegetable total could spare of an ingredient to what
+// the ingredient's own subgroup could: below that its credit would drop first.
+func (w *work) tightest(at int) {
+	total := &w.rec.Credits[at]
+	if total.ToSpare.Unit == nil {
+		return
+	}
+	line := &w.rec.Ingredients[total.ToSpare.Ingredient]
+	for i := at + 1; i < len(w.rec.Credits); i++ {
+		sub := &w.rec.Credits[i]
+		if sub.Subgroup != line.Subgroup || sub.Credited.Sign() <= 0 || line.Credit.IsZero() {
+			continue
+		}
+		over := sub.Exact.Sub(sub.Credited).Mul(w.servingsMade())
+		total.ToSpare.Amount = exact.Min(total.ToSpare.Amount, over.Mul(line.Quantity.Amount()).Quo(line.Credit))
+	}
 }
 
 // spare works out what of the largest ingredient could be left out before the

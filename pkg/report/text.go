@@ -110,43 +110,22 @@ func (t *text) credits() {
 		t.line("  Nothing: no ingredient credits toward a component.")
 		return
 	}
-	type row struct{ name, credited, status string }
-	rows := make([]row, len(t.r.Credits))
-	// The names give way when an amount or a reason is longer than usual.
-	width := nameColumn
 	for i := range t.r.Credits {
 		cr := &t.r.Credits[i]
-		rows[i] = row{"  " + Title(cr), padLeft(CreditText(t.r, cr), creditColumn), StatusText(cr.Status)}
+		name := "  " + Title(cr)
 		if cr.Subgroup != food.NoSubgroup {
-			rows[i].name = "    " + cr.Subgroup.Title()
+			name = "    " + cr.Subgroup.Title()
 		}
-		if cr.Status == credit.NoCredit {
-			rows[i].status = cr.Reason
-		}
-		width = min(width, Width-len(rows[i].credited)-utf8.RuneCountInString(rows[i].status)-len(" "+"   "))
+		t.para(pad(name, 26)+padLeft(CreditText(t.r, cr), 14)+"  ", StatusText(t.r, cr))
 	}
-	for _, x := range rows {
-		lead := pad(x.name, width) + " " + x.credited + "   "
-		if utf8.RuneCountInString(lead+x.status) <= Width {
-			t.line(lead + x.status)
-			continue
-		}
-		t.para("  ", strings.TrimSpace(x.name)+"  "+strings.TrimSpace(x.credited))
-		t.para("      ", x.status)
-	}
+	t.para("  ", "Documented: every figure was read in the handbook or a rule, or came with its paper. A source marked ? was not checked.")
 }
-
-// columns of the credits: what they are toward, and the amount.
-const (
-	nameColumn   = 32
-	creditColumn = 14
-)
 
 func (t *text) notVerified() {
 	if t.r.AllDocumented() && !t.has(credit.PaperMissing) {
 		return
 	}
-	t.section("NOT VERIFIED - do not claim until checked")
+	t.section("NOT VERIFIED - claim no more than is claimable now until these are checked")
 	for i := range t.r.Findings {
 		f := &t.r.Findings[i]
 		switch f.Reason {
@@ -154,7 +133,7 @@ func (t *text) notVerified() {
 			t.para("  ", FindingText(t.r, f))
 			for _, k := range f.Figures {
 				g := t.r.Figures[k]
-				t.para(fmt.Sprintf("    [%d] ", number(t.r, k)), figureName(g)+" ("+sourceWord(g.Source)+")")
+				t.para("    "+sourceNumber(t.r, k)+" ", figureName(g)+" ("+sourceWord(g.Source)+")")
 			}
 		case credit.PaperMissing:
 			t.para("  ", FindingText(t.r, f))
@@ -245,10 +224,7 @@ func (t *text) row(name, amount, unit, terms, sub string) {
 		}
 		a, s := "", ""
 		if i == 0 {
-			a = amount
-		}
-		if i == max(len(ts), 1)-1 {
-			s = sub
+			a, s = amount, sub
 		}
 		t.line(pad(get(names), nameW) + " " + padLeft(a, nameWidth+amountWidth-nameW) + " " + pad(get(units), unitWidth) + " " +
 			pad(get(ts), termW) + " " + padLeft(s, termWidth+subWidth-termW))
@@ -257,7 +233,7 @@ func (t *text) row(name, amount, unit, terms, sub string) {
 
 func (t *text) component(cr *credit.Credit) {
 	r := t.r
-	t.section("THE WORK: " + cr.Component.Title() + ", " + BasisText(cr.Basis))
+	t.section("THE WORK: " + cr.Component.Title() + ", " + BasisText(cr.Basis) + t.flag(cr))
 	amounts := false
 	for i := cr.FirstStep; i <= cr.LastStep; i++ {
 		s := &r.Steps[i]
@@ -275,17 +251,17 @@ func (t *text) component(cr *credit.Credit) {
 			if s.Outcome == credit.Nothing {
 				sub = "(0)"
 			}
-			t.row(name, s.Start.TrimmedDecimal(Places), s.Unit.ID, t.termsText(s), sub)
+			t.row(name, s.Start.TrimmedDecimal(Places), unitText(s.Unit.ID), t.termsText(s), sub)
 		case credit.SumUp:
 			t.total("Batch total", "", s.Value.DecimalText(Places))
 		case credit.PerServing:
-			t.total("Divided by "+strconv.Itoa(r.Servings)+" servings made", "", s.Value.DecimalText(Places))
+			t.total("Divided by "+t.made()+" servings made", "", s.Value.DecimalText(Places))
 		case credit.RoundDown, credit.LookUp:
 			if s.Outcome == credit.Nothing {
 				t.para("  ", StepText(r, i)+": "+s.Start.Quo(t.r.Operand(s.Terms[0])).DecimalText(Places)+" cup a portion.")
 				continue
 			}
-			words := "Round down to " + cr.Step.String() + " " + r.Unit(cr.Component)
+			words := "Down to a whole number of " + cr.Step.String() + " " + r.Unit(cr.Component)
 			if s.Operation == credit.LookUp {
 				words = "Largest printed weight reached"
 			}
@@ -320,18 +296,37 @@ func (t *text) after(cr *credit.Credit) {
 	case cr.ToSpare.Unit != nil && cr.ToSpare.Amount.IsZero():
 		t.para(lead, "To spare: nothing, the credit is reached exactly.")
 	case s != "":
-		t.para(lead, "To spare before the credit drops: "+s+".")
+		t.para(lead, "To spare before a credit drops: "+s+" (cut down).")
 	}
 	if s := SpareText(t.r, cr.ToNext, true); s != "" {
 		next := cr.Credited.Add(cr.Step)
-		t.para(lead, "To reach "+amountText(next, t.r.Unit(cr.Component))+": "+s+" more.")
+		t.para(lead, "To reach "+amountText(next, t.r.Unit(cr.Component))+": "+s+" more (rounded up).")
 	}
 	if !cr.Exact.Equal(cr.Credited) {
 		t.para(lead, "Exact value "+cr.Exact.DecimalText(Places)+" "+t.r.Unit(cr.Component)+", not claimable.")
 	}
 	for _, a := range cr.Alternatives {
-		t.para(lead, "Another answer, "+BasisText(a.Basis)+": "+amountText(a.Credited, t.r.Unit(cr.Component))+" (exact "+a.Exact.DecimalText(Places)+"). Not the credit: "+AlternativeReason(a.Basis)+".")
+		t.para(lead, "Another answer, "+BasisText(a.Basis)+": "+amountText(a.Credited, t.r.Unit(cr.Component))+" ("+t.working(&a)+"). Not the credit: "+AlternativeReason(a.Basis)+".")
 	}
+}
+
+// working writes how an alternative comes about: its exact value, and the
+// division behind it where a figure of its own decides.
+func (t *text) working(a *credit.Alternative) string {
+	s := "exact " + a.Exact.DecimalText(Places)
+	if w := t.r.Portion.Weight; a.Figure >= 0 && !w.IsZero() {
+		s += " = " + w.Amount().TrimmedDecimal(Places) + " " + w.Unit().ID + " / " + t.r.Figures[a.Figure].Text + " " + sourceNumber(t.r, a.Figure)
+	}
+	return s
+}
+
+// unitText writes a container so that its size is not read as a number to
+// multiply by.
+func unitText(id string) string {
+	if size, ok := strings.CutPrefix(id, "can "); ok {
+		return size + " can"
+	}
+	return id
 }
 
 func (t *text) subgroups() {
@@ -345,10 +340,40 @@ func (t *text) subgroups() {
 			t.para("  ", "Additional: "+CreditText(r, cr)+", what the subgroups leave of the total. Each subgroup is rounded down on its own exact sum, and rounded subgroups are never added up.")
 			continue
 		}
-		sum := &r.Steps[cr.LastStep-2]
-		t.para("  ", cr.Subgroup.Title()+": batch "+sum.Value.DecimalText(Places)+" / "+strconv.Itoa(r.Servings)+" = "+cr.Exact.DecimalText(Places)+", round down to "+cr.Credited.String())
+		t.para("  ", cr.Subgroup.Title()+": "+t.sumText(&r.Steps[cr.LastStep-2])+"; / "+t.made()+" = "+cr.Exact.DecimalText(Places)+"; down to "+cr.Credited.String()+t.flag(cr))
 		t.after(cr)
 	}
+}
+
+// sumText writes a sum out: "13.4750 + 12.1000 = 25.5750".
+func (t *text) sumText(s *credit.Step) string {
+	var parts []string
+	for _, term := range s.Terms {
+		parts = append(parts, t.r.Operand(term).DecimalText(Places))
+	}
+	if len(parts) == 1 {
+		return parts[0]
+	}
+	return strings.Join(parts, " + ") + " = " + s.Value.DecimalText(Places)
+}
+
+// flag marks a credit that is not verified.
+func (t *text) flag(cr *credit.Credit) string {
+	if cr.Status == credit.Estimate || cr.Status == credit.NeedsPaper {
+		return " - NOT VERIFIED"
+	}
+	return ""
+}
+
+// made writes the servings made, which are not whole for a portion that is a
+// share of another.
+func (t *text) made() string {
+	for _, g := range t.r.Figures {
+		if g.ID == "recipe/servings" {
+			return g.Used.TrimmedDecimal(Places)
+		}
+	}
+	return strconv.Itoa(t.r.Servings)
 }
 
 // describeLine says the basis and state behind an amount.
@@ -391,7 +416,17 @@ func termText(r *credit.Record, t credit.Term) string {
 	if g.Fact() {
 		return op + value
 	}
-	return op + value + " [" + strconv.Itoa(number(r, int(t.Figure))) + "]"
+	return op + value + " " + sourceNumber(r, int(t.Figure))
+}
+
+// sourceNumber writes the number of a figure's source, with ? when it was not
+// checked.
+func sourceNumber(r *credit.Record, k int) string {
+	mark := ""
+	if !r.Figures[k].Source.Documented() {
+		mark = "?"
+	}
+	return "[" + strconv.Itoa(number(r, k)) + mark + "]"
 }
 
 // number is a figure's number on paper: facts of measure have none.
@@ -413,7 +448,7 @@ func (t *text) sources(s *credit.Step) string {
 		if k < 0 || t.r.Figures[k].Fact() {
 			continue
 		}
-		if n := "[" + strconv.Itoa(number(t.r, int(k))) + "]"; !slices.Contains(nums, n) {
+		if n := sourceNumber(t.r, int(k)); !slices.Contains(nums, n) {
 			nums = append(nums, n)
 		}
 	}
@@ -431,7 +466,7 @@ func (t *text) figures() {
 			t.section("FIGURES AND THEIR SOURCES")
 			first = false
 		}
-		t.para(fmt.Sprintf(" %5s ", "["+strconv.Itoa(number(t.r, i))+"]"), figureName(g)+". "+strings.TrimRight(g.Source.Citation(), ".")+" ("+sourceWord(g.Source)+").")
+		t.para(fmt.Sprintf(" %5s ", sourceNumber(t.r, i)), figureName(g)+". "+strings.TrimRight(g.Source.Citation(), ".")+" ("+sourceWord(g.Source)+").")
 	}
 }
 

@@ -79,7 +79,7 @@ func BasisText(b credit.Basis) string {
 func AlternativeReason(b credit.Basis) string {
 	switch b {
 	case credit.ExhibitAWeight:
-		return "grams of creditable grain decide for a standardized recipe, or the State chose division"
+		return "grams of creditable grain decide for a standardized recipe"
 	case credit.ExhibitADivision:
 		return "the portion does not reach the printed least weight"
 	case credit.ExhibitAGrams, credit.ExhibitAOunces:
@@ -104,15 +104,15 @@ func AlternativeReason(b credit.Basis) string {
 	return ""
 }
 
-// StatusText says how far papers carry a credit.
-func StatusText(s credit.Status) string {
-	switch s {
-	case credit.NeedsPaper:
-		return "NOT VERIFIED: needs paper"
-	case credit.Estimate:
-		return "NOT VERIFIED: estimate"
+// StatusText says how far papers carry a credit, and what may be claimed now.
+func StatusText(r *credit.Record, cr *credit.Credit) string {
+	switch cr.Status {
+	case credit.NeedsPaper, credit.Estimate:
+		return "NOT VERIFIED; claimable now " + amountText(cr.Claimable, r.Unit(cr.Component))
+	case credit.NoCredit:
+		return cr.Reason
 	}
-	return s.String()
+	return cr.Status.String()
 }
 
 // FindingText puts a finding into a sentence.
@@ -123,13 +123,13 @@ func FindingText(r *credit.Record, f *credit.Finding) string {
 	}
 	switch f.Reason {
 	case credit.EstimatedFigure:
-		return f.Component.Title() + " rests on figures that nobody has checked in the handbook. Look each up and give it under foods with document, page and edition."
+		return f.Component.Title() + ": these figures were not checked in the handbook. Look each up and give it with document, page and edition (foods in the request)."
 	case credit.PaperMissing:
 		return name + " earns nothing until a CN label or a product formulation statement is on file."
 	case credit.StateAssumed:
 		return name + ": no state is given and it has figures for several (" + strings.Join(f.Words, ", ") + "). The lowest is used; the others credit the same."
 	case credit.LegumeChoice:
-		return name + " is credited as a vegetable. With creditAs: meats it is a meat alternate instead; never both in one dish."
+		return name + " is credited as a vegetable. It can be credited as a meat alternate instead (creditAs: meats), never as both in one dish."
 	case credit.WholeGrainShare:
 		s := "Of the creditable grain, " + f.Share.Mul(exact.Int(100)).TrimmedDecimal(1) + " percent is whole grain"
 		if f.Share.Less(exact.Frac(1, 2)) {
@@ -263,7 +263,7 @@ func kitchen(s credit.Spare) (exact.Number, string) {
 			return s.Amount.Quo(exact.Int(1000)), "kg"
 		}
 	}
-	return s.Amount, s.Unit.ID
+	return s.Amount, unitText(s.Unit.ID)
 }
 
 // StepText puts one step of the work into a sentence.

@@ -70,10 +70,10 @@ type Document struct {
 }
 
 // Citation writes the document as a reader would look it up: title, section,
-// edition.
+// edition, publisher.
 func (d *Document) Citation() string {
 	parts := make([]string, 0, 3)
-	for _, p := range []string{d.Title, d.Section, d.Edition} {
+	for _, p := range []string{d.Title, d.Section, d.Edition, d.Publisher} {
 		if p != "" {
 			parts = append(parts, p)
 		}

@@ -3,6 +3,7 @@ package wire
 import (
 	"fmt"
 	"strconv"
+	"strings"
 
 	"google.golang.org/protobuf/reflect/protoreflect"
 
@@ -50,6 +51,9 @@ func decode(n *node, m protoreflect.Message, path string, faults *fault.List) {
 	}
 }
 
+// maxNames is how many names of the caller's an object may have.
+const maxNames = 100
+
 func field(n *node, m protoreflect.Message, fd protoreflect.FieldDescriptor, path string, faults *fault.List) {
 	switch {
 	case fd.IsMap():
@@ -59,6 +63,10 @@ func field(n *node, m protoreflect.Message, fd protoreflect.FieldDescriptor, pat
 		}
 		for _, name := range n.repeat {
 			faults.Add(fault.Fault{Reason: fault.DuplicateField, Path: fault.Field(path, clipName(name)), Want: "each name once", Fix: "Keep one of the two."})
+		}
+		if len(n.names) > maxNames {
+			faults.Add(fault.Fault{Reason: fault.TooMany, Path: path, Value: strconv.Itoa(len(n.names)), Want: fmt.Sprintf("at most %d names", maxNames), Fix: "Run `ozeq rules` for the names there are."})
+			return
 		}
 		for i, name := range n.names {
 			at := fault.Field(path, clipName(name))
@@ -100,6 +108,10 @@ func scalar(n *node, fd protoreflect.FieldDescriptor, path string, faults *fault
 	switch fd.Kind() {
 	case protoreflect.StringKind:
 		if n.kind == text || n.kind == plain {
+			if strings.ContainsFunc(n.text, unprintable) {
+				faults.Add(fault.Fault{Reason: fault.BadText, Path: path, Value: n.text, Want: "text without byte order marks and zero bytes", Fix: "Write it again by hand."})
+				return protoreflect.Value{}, false
+			}
 			return protoreflect.ValueOfString(n.text), true
 		}
 		wrongType(n, path, "text in quotes", faults)
@@ -140,6 +152,10 @@ func wrongType(n *node, path, want string, faults *fault.List) {
 }
 
 func unknownField(fields protoreflect.FieldDescriptors, name, path string, faults *fault.List) {
+	if len(faults.Faults) == fault.MaxFaults {
+		faults.Omitted++ // without looking for what was meant: there may be a million
+		return
+	}
 	names := make([]string, fields.Len())
 	for i := range names {
 		names[i] = fields.Get(i).JSONName()

@@ -71,7 +71,7 @@ func creditMessage(r *credit.Record, cr *credit.Credit) *pb.Credit {
 		Component: component(cr.Component), Subgroup: subgroup(cr.Subgroup),
 		Exact: cr.Exact.Fraction(), Decimal: cr.Exact.DecimalText(report.Places), Credited: cr.Credited.TrimmedDecimal(3),
 		Step: cr.Step.TrimmedDecimal(3), Unit: r.Unit(cr.Component), Basis: string(cr.Basis), Status: statuses[cr.Status], NoCredit: cr.Reason,
-		ToSpare: report.SpareText(r, cr.ToSpare, false), ToNext: report.SpareText(r, cr.ToNext, true), Verify: report.VerifyText(r, cr),
+		ToSpare: report.SpareText(r, cr.ToSpare, false), ToNext: report.SpareText(r, cr.ToNext, true), Verify: report.VerifyText(r, cr), Claimable: cr.Claimable.TrimmedDecimal(3),
 	}
 	for _, a := range cr.Alternatives {
 		m.Alternatives = append(m.Alternatives, &pb.Alternative{Basis: string(a.Basis), Exact: a.Exact.Fraction(), Credited: a.Credited.TrimmedDecimal(3), Reason: report.AlternativeReason(a.Basis)})

@@ -79,7 +79,7 @@ func parse(data []byte, f Format) (node, bool, *fault.List) {
 		faults.Add(fault.Fault{Reason: fault.TooLarge, Value: fmt.Sprintf("%d bytes", len(data)), Want: fmt.Sprintf("at most %d bytes", MaxRequest), Fix: "Send one recipe at a time."})
 	case !utf8.Valid(data):
 		faults.Add(fault.Fault{Reason: fault.NotUTF8, Want: "text in UTF-8", Fix: "Save the file as UTF-8."})
-	case bytes.ContainsFunc(data, func(r rune) bool { return r == 0 || r == 0xfeff }):
+	case bytes.ContainsFunc(data, unprintable):
 		faults.Add(fault.Fault{Reason: fault.BadSyntax, Want: "text without byte order marks and zero bytes", Fix: "Save the file as plain UTF-8."})
 	}
 	if len(faults.Faults) > 0 {
@@ -94,6 +94,10 @@ func parse(data []byte, f Format) (node, bool, *fault.List) {
 	}
 	return n, ok, &faults
 }
+
+// unprintable is a zero byte or a byte order mark, wherever it stands: no editor
+// shows them, and no card has them.
+func unprintable(r rune) bool { return r == 0 || r == 0xfeff }
 
 func parseJSON(data []byte, faults *fault.List) (node, bool) {
 	dec := json.NewDecoder(bytes.NewReader(data))

@@ -586,7 +586,10 @@ type Credit struct {
 	// Indexes of the steps, in order, that end in this credit.
 	Steps []int32 `protobuf:"varint,14,rep,packed,name=steps,proto3" json:"steps,omitempty"`
 	// What would turn the credit into a documented one; empty when it is.
-	Verify        string `protobuf:"bytes,15,opt,name=verify,proto3" json:"verify,omitempty"`
+	Verify string `protobuf:"bytes,15,opt,name=verify,proto3" json:"verify,omitempty"`
+	// What may be claimed now: the credit itself when it is documented, else what
+	// its documented figures support without the others. Example: "1.5".
+	Claimable     string `protobuf:"bytes,16,opt,name=claimable,proto3" json:"claimable,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -722,6 +725,13 @@ func (x *Credit) GetSteps() []int32 {
 func (x *Credit) GetVerify() string {
 	if x != nil {
 		return x.Verify
+	}
+	return ""
+}
+
+func (x *Credit) GetClaimable() string {
+	if x != nil {
+		return x.Claimable
 	}
 	return ""
 }
@@ -1500,7 +1510,7 @@ const file_ozeq_v1_record_proto_rawDesc = "" +
 	"\tRecordIds\x12\x19\n" +
 	"\brule_set\x18\x01 \x01(\tR\aruleSet\x12\x18\n" +
 	"\acatalog\x18\x02 \x01(\tR\acatalog\x12\x18\n" +
-	"\arequest\x18\x03 \x01(\tR\arequest\"\xd5\x03\n" +
+	"\arequest\x18\x03 \x01(\tR\arequest\"\xf3\x03\n" +
 	"\x06Credit\x120\n" +
 	"\tcomponent\x18\x01 \x01(\x0e2\x12.ozeq.v1.ComponentR\tcomponent\x12-\n" +
 	"\bsubgroup\x18\x02 \x01(\x0e2\x11.ozeq.v1.SubgroupR\bsubgroup\x12\x14\n" +
@@ -1517,7 +1527,8 @@ const file_ozeq_v1_record_proto_rawDesc = "" +
 	"\ato_next\x18\f \x01(\tR\x06toNext\x128\n" +
 	"\falternatives\x18\r \x03(\v2\x14.ozeq.v1.AlternativeR\falternatives\x12\x14\n" +
 	"\x05steps\x18\x0e \x03(\x05R\x05steps\x12\x16\n" +
-	"\x06verify\x18\x0f \x01(\tR\x06verify\"m\n" +
+	"\x06verify\x18\x0f \x01(\tR\x06verify\x12\x1c\n" +
+	"\tclaimable\x18\x10 \x01(\tR\tclaimable\"m\n" +
 	"\vAlternative\x12\x14\n" +
 	"\x05basis\x18\x01 \x01(\tR\x05basis\x12\x14\n" +
 	"\x05exact\x18\x02 \x01(\tR\x05exact\x12\x1a\n" +

@@ -1,0 +1,6 @@
+//go:build race
+
+package wire_test
+
+// slower is what bounds of time are multiplied by under the race detector.
+const slower = 4
