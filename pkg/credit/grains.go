@@ -231,6 +231,7 @@ func (w *work) ledgerOfWeight(cr *Credit, weight measure.Quantity, t *rules.Valu
 	c := begin(weight.Amount(), weight.Unit(), t.Rule.ID)
 	c.byStep(full)
 	divided := w.write(&c, food.Grains, food.NoSubgroup, -1, Counted)
+	cr.ExactStep = divided
 	if cr.Basis == ExhibitADivision {
 		w.roundDown(cr, divided)
 	} else {

@@ -158,13 +158,20 @@ func (w *work) heating(a amount, comp food.Component, heated *food.Figure) (chai
 func (w *work) throughCups(a amount, comp food.Component, wanted string, opts []option) []option {
 	f := a.f
 	if a.q.Dimension() == measure.Volume {
-		cup := f.CupWeight("", true)
-		if cup == nil {
-			return opts
-		}
 		cups, _ := a.q.In(measure.Cup)
 		for _, g := range f.Figures {
 			if g.Kind != food.Servings || g.Component != comp || g.Unit.Dimension != measure.Mass || !food.Matches(g.State, wanted) {
+				continue
+			}
+			cup := f.CupWeight("", true)
+			if a.basis == food.AsServed {
+				// A cup on the plate is no cup as bought, unless nothing is
+				// done to the food.
+				if cup = f.CupWeight(g.State, true); cup != nil && cup.State != g.State {
+					cup = nil
+				}
+			}
+			if cup == nil {
 				continue
 			}
 			c := begin(cups, measure.Cup, "recipe/cup-weight")

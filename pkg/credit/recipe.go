@@ -70,6 +70,10 @@ func (w *work) recipe(r *recipe.Recipe) {
 		if w.portion > 0 {
 			ratio, _ := r.Portions[w.portion].Ratio(&r.Portions[0], r.Servings)
 			made = made.Quo(ratio)
+			w.rec.Servings = 0 // not whole, but by chance
+			if n, ok := made.Whole(); ok && n <= recipe.MaxServings {
+				w.rec.Servings = int(n)
+			}
 		}
 	}
 	w.servingsFact(made)
@@ -103,6 +107,15 @@ func (w *work) recipe(r *recipe.Recipe) {
 	w.vegetables()
 	w.milk()
 	w.ask()
+	w.settle()
+}
+
+// settle drops alternatives that have become the credit itself.
+func (w *work) settle() {
+	for i := range w.rec.Credits {
+		cr := &w.rec.Credits[i]
+		cr.Alternatives = slices.DeleteFunc(cr.Alternatives, func(a Alternative) bool { return a.Credited.Equal(cr.Credited) })
+	}
 }
 
 // ingredient finds what one ingredient brings and adds it to the parts.

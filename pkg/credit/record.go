@@ -14,7 +14,7 @@ import (
 // Record is the crediting record of one portion: the credits, and the work.
 type Record struct {
 	Name        string
-	Servings    int
+	Servings    int // 0 for a further portion of which the batch makes no whole number
 	On          rules.Date
 	Program     *rules.Program
 	Options     map[string]string // every option in force, defaults included; do not change
@@ -73,6 +73,7 @@ type Credit struct {
 	ToNext       Spare  // what is missing for the next step
 	Alternatives []Alternative
 	FirstStep    int // steps FirstStep to LastStep of the record end in this credit
+	ExactStep    int // step whose value is Exact
 	LastStep     int
 }
 

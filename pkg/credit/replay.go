@@ -23,10 +23,27 @@ func Replay(r *Record) error {
 		}
 		values[i] = v
 	}
+	for i := range r.Ingredients {
+		l := &r.Ingredients[i]
+		if l.Step < 0 || l.Reason != "" {
+			continue
+		}
+		if l.Step >= len(values) || !values[l.Step].Equal(l.Credit) {
+			return fmt.Errorf("ingredient %d: its step does not end in its credit of %s", i, l.Credit.Fraction())
+		}
+	}
+	for _, g := range r.Figures {
+		if g.ID == "recipe/servings" && r.Servings > 0 && !g.Used.Equal(exact.Int(int64(r.Servings))) {
+			return fmt.Errorf("the work divides by %s servings, the record says %d", g.Used.Fraction(), r.Servings)
+		}
+	}
 	for i := range r.Credits {
 		cr := &r.Credits[i]
-		if cr.LastStep < 0 || cr.LastStep >= len(values) {
+		if cr.LastStep < 0 || cr.LastStep >= len(values) || cr.ExactStep < 0 || cr.ExactStep >= len(values) {
 			return fmt.Errorf("credit %d: no step ends in it", i)
+		}
+		if v := values[cr.ExactStep]; !v.Equal(cr.Exact) {
+			return fmt.Errorf("credit %d: exactly %s, the record says %s", i, v.Fraction(), cr.Exact.Fraction())
 		}
 		if v := values[cr.LastStep]; !v.Equal(cr.Credited) {
 			return fmt.Errorf("credit %d: works out to %s, the record says %s", i, v.Fraction(), cr.Credited.Fraction())
@@ -41,9 +58,13 @@ func replayStep(r *Record, s *Step, values []exact.Number) (exact.Number, error)
 		if s.Ingredient >= len(r.Ingredients) {
 			return v, fmt.Errorf("no ingredient %d", s.Ingredient)
 		}
-		n, ok := r.Ingredients[s.Ingredient].Quantity.In(s.Unit)
+		q := r.Ingredients[s.Ingredient].Quantity
+		if q.IsZero() || s.Unit == nil {
+			return v, fmt.Errorf("has no amount or no unit to start from")
+		}
+		n, ok := q.In(s.Unit)
 		if !ok || !n.Equal(s.Start) {
-			return v, fmt.Errorf("starts from %s %s, the ingredient's amount is %s", s.Start.Fraction(), s.Unit.ID, r.Ingredients[s.Ingredient].Quantity.Text())
+			return v, fmt.Errorf("starts from %s %s, the ingredient's amount is %s", s.Start.Fraction(), s.Unit.ID, q.Text())
 		}
 	}
 	for _, t := range s.Terms {

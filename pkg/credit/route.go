@@ -76,7 +76,9 @@ func (w *work) inUnit(a amount, u *measure.Unit, basis food.Basis, state string)
 		c := w.weigh(a.q, u, rule)
 		switch {
 		case a.basis == food.AsServed:
-			return chain{}, false
+			// A weight on the plate is no weight as bought, unless nothing is
+			// done to the food.
+			return c, state == "as-is" && basis == food.AsPurchased && a.f.UsableShare(state) == nil
 		case basis == food.Drained:
 			return c, a.basis == food.ReadyToUse
 		case a.basis == food.ReadyToUse:

@@ -102,9 +102,9 @@ func (w *work) surimi() {
 			continue
 		}
 		line := &w.rec.Ingredients[p.ingredient]
-		line.Step, line.Credit = p.step, p.opt.chain.value
+		line.Step, line.Credit = -1, p.opt.chain.value
 		if i == last {
-			p.step = at
+			p.step, line.Step = at, at
 		} else {
 			p.left = true // its weight is in the table's look-up
 		}
@@ -222,6 +222,7 @@ func (w *work) milk() {
 		}
 		w.terms = append(w.terms, w.with(DividedBy, w.made))
 		per := w.step(Step{Rule: "recipe/servings-made", Operation: PerServing, Component: food.Milk, Ingredient: -1, Terms: w.terms[k:len(w.terms):len(w.terms)], Value: cr.Exact, Outcome: Counted})
+		cr.ExactStep = per
 		last := Step{Rule: rule, Operation: LookUp, Component: food.Milk, Ingredient: -1, Value: cr.Credited, Outcome: Counted}
 		switch {
 		case cr.Status == NoCredit:

@@ -121,6 +121,8 @@ func (w *work) holdToTable(cr *Credit) {
 	if most := w.largest(cr); w.full && most != nil {
 		// What of the largest ingredient lies between the printed weights.
 		least, next := whereItDrops(cr.Credited, table, cr.Step, false)
+		// The division binds too: the serving chart prints less in places.
+		least, next = exact.Max(least, cr.Credited.Mul(full.Least)), exact.Max(next, cr.Credited.Add(cr.Step).Mul(full.Least))
 		q := w.rec.Ingredients[most.ingredient].Quantity
 		perWeight := q.Amount().Mul(w.servingsMade()).Quo(most.opt.chain.value.Mul(full.Least))
 		cr.ToSpare, cr.ToNext = Spare{}, Spare{Ingredient: most.ingredient, Unit: q.Unit(), Amount: next.Sub(weight).Mul(perWeight)}
@@ -256,6 +258,7 @@ func (w *work) ledgerOfSum(cr *Credit, total exact.Number) {
 	per := w.step(Step{Rule: "recipe/servings-made", Operation: PerServing, Component: cr.Component, Subgroup: cr.Subgroup, Ingredient: -1,
 		Terms: w.take(from(Plus, sum), w.with(DividedBy, w.made)),
 		Value: cr.Exact, Outcome: Counted})
+	cr.ExactStep = per
 	w.roundDown(cr, per)
 }
 
@@ -299,7 +302,7 @@ func (w *work) vegetables() {
 	if w.full {
 		cr.FirstStep = w.step(Step{Rule: "vegetables/additional", Operation: Remains, Component: food.Vegetables, Subgroup: food.Additional, Ingredient: -1,
 			Terms: terms, Value: left, Outcome: Counted})
-		cr.LastStep = cr.FirstStep
+		cr.LastStep, cr.ExactStep = cr.FirstStep, cr.FirstStep
 	}
 	w.rec.Credits = append(w.rec.Credits, cr)
 }

@@ -231,6 +231,15 @@ func (x Number) Cmp(y Number) int {
 	return c * xs
 }
 
+// Whole returns the value as an integer, when it is one that fits in 64 bits.
+func (x Number) Whole() (int64, bool) {
+	if x.big != nil {
+		return 0, false
+	}
+	x = x.reduced()
+	return x.num, x.den == 1
+}
+
 // Equal reports whether x and y are the same value.
 func (x Number) Equal(y Number) bool { return x.Cmp(y) == 0 }
 
@@ -240,6 +249,14 @@ func (x Number) Less(y Number) bool { return x.Cmp(y) < 0 }
 // Min returns the smaller of x and y.
 func Min(x, y Number) Number {
 	if y.Less(x) {
+		return y
+	}
+	return x
+}
+
+// Max returns the larger of x and y.
+func Max(x, y Number) Number {
+	if x.Less(y) {
 		return y
 	}
 	return x

@@ -115,13 +115,15 @@ func (l *List) Error() string {
 	return b.String()
 }
 
-// Add appends a fault, its value cut to MaxValue bytes of valid UTF-8.
+// Add appends a fault, its value cut to MaxValue bytes of valid UTF-8 and its
+// sentences to a readable length.
 func (l *List) Add(f Fault) {
 	if len(l.Faults) >= MaxFaults {
 		l.Omitted++
 		return
 	}
 	f.Value = Clip(f.Value)
+	f.Want, f.Fix = clip(f.Want, maxSentence), clip(f.Fix, maxSentence)
 	l.Faults = append(l.Faults, f)
 }
 
@@ -153,10 +155,16 @@ func (l *List) Err() error {
 // Clip cuts s to MaxValue bytes, three dots at its end included, without
 // splitting a character, makes it valid UTF-8, and turns what could break a
 // line or reverse its reading order into spaces.
-func Clip(s string) string {
-	if len(s) > MaxValue {
+func Clip(s string) string { return clip(s, MaxValue) }
+
+// maxSentence bounds what is expected and how to mend it: what was found may be
+// quoted in them.
+const maxSentence = 600
+
+func clip(s string, most int) string {
+	if len(s) > most {
 		const dots = "..."
-		n := MaxValue - len(dots)
+		n := most - len(dots)
 		for least := n - utf8.UTFMax + 1; n > least && !utf8.RuneStart(s[n]); {
 			n--
 		}

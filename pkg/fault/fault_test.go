@@ -161,6 +161,23 @@ func TestListIsCapped(t *testing.T) {
 	}
 }
 
+// What was found may be quoted in what was wanted or in how to mend it, so a
+// list bounds these too, and leaves ordinary sentences alone.
+func TestListBoundsSentences(t *testing.T) {
+	const want, fix = "one of school-lunch, school-breakfast", "Say which program the food is served in."
+	var l fault.List
+	l.Add(fault.Fault{Reason: fault.Missing, Want: want, Fix: fix})
+	l.Add(fault.Fault{Reason: fault.Missing, Want: strings.Repeat("¼", 1<<20), Fix: strings.Repeat("\x80\n", 1<<20)})
+	if f := l.Faults[0]; f.Want != want || f.Fix != fix {
+		t.Errorf("sentences changed: %q, %q", f.Want, f.Fix)
+	}
+	for _, s := range []string{l.Faults[1].Want, l.Faults[1].Fix} {
+		if len(s) > 1<<10 || !utf8.ValidString(s) || strings.Contains(s, "\n") || !strings.HasSuffix(s, "...") {
+			t.Errorf("a sentence of 2 MiB is kept as %d bytes: %.100q", len(s), s)
+		}
+	}
+}
+
 func TestListAppend(t *testing.T) {
 	some := &fault.List{}
 	for range 60 {

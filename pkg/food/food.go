@@ -288,7 +288,7 @@ func (f *Food) UsableShare(state string) *Figure {
 		case g.Uncut():
 			return 0
 		}
-		return -1
+		return -1 // of another cut or state
 	}
 	var best *Figure
 	for _, g := range f.Figures {
@@ -308,7 +308,7 @@ func (f *Food) UsableShare(state string) *Figure {
 
 // Uncut reports whether a usable share is of the food ready to use in general,
 // not of one cut or state of it.
-func (g *Figure) Uncut() bool { return strings.HasPrefix(g.State, "ready-to-use") }
+func (g *Figure) Uncut() bool { return g.State == "" || strings.HasPrefix(g.State, "ready-to-use") }
 
 // CupWeight returns grams per cup in a state, or in any uncooked state when
 // uncooked is true, or nil. Of several it takes the best source, then the

@@ -195,7 +195,7 @@ func (c *Corpus) check(x *Case, file string, bad func(string, ...any)) {
 		if e.Published == "" {
 			bad("figure %q has no value", e.Key())
 		}
-		if _, err := exact.Parse(e.Published); err != nil && answered(e.Figure) {
+		if _, err := exact.Parse(e.Published); err != nil && numeric(e) {
 			bad("figure %q: %v", e.Key(), err)
 		}
 	}

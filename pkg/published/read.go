@@ -50,6 +50,19 @@ import (
 //  11. Beans count as a meat alternate when the card prints a meats figure, else
 //     as a vegetable; the card's other mode is run as printed.
 //  12. Oats and bran are baked in.
+//
+// Figures that are not what a card's amounts credit
+//
+//  13. A least or a most is found by trying amounts in small even steps; what
+//     the foods tried are stands in names.csv.
+//  14. A count, weight or measure that makes another is the ratio of the two
+//     credits.
+//  15. Grams of whole grain that a product states are held against the grams its
+//     weight credits; the rest is taken as enriched.
+//  16. A statement of one line is a label. The engine hands its claims back, so
+//     that agreement shows no more than that; number and month of approval are
+//     made up here. A statement of several lines is worked out again from them,
+//     under a claim no portion could hold.
 type Reader struct {
 	corpus  *Corpus
 	catalog *food.Catalog
@@ -304,11 +317,11 @@ func (r *Reader) request(c *Case, e *Expected, lines []line, tried []int, left [
 	return credit.Request{Recipe: rec, On: era.On, Program: era.Program}
 }
 
-// product reads a bought grain product of Exhibit A groups A to G: one the
-// name gives the group of, or a food of the catalog. Popcorn and cereals go by
-// a recipe.
+// product reads the first line as a bought grain product of Exhibit A groups A
+// to G: one the name gives the group of, or a food of the catalog. Popcorn and
+// cereals go by a recipe.
 func (r *Reader) product(c *Case, e *Expected) (credit.Request, bool) {
-	if c.Kind != "exhibit_a" || len(c.Ingredients) != 1 {
+	if len(c.Ingredients) == 0 {
 		return credit.Request{}, false
 	}
 	in := c.Ingredients[0]

@@ -129,9 +129,13 @@ func Table(all []*Outcome) string {
 	}
 	cases := make(map[string]bool)
 	var total tally
+	back := 0
 	for _, o := range all {
 		cases[o.Case.ID] = true
 		total.add(o)
+		if o.GivenBack && o.Verdict == Match {
+			back++
+		}
 	}
 	fmt.Fprintf(&b, "%d published cases, %d figures\n", len(cases), total.figures)
 	section("kind, component", func(o *Outcome) string { return o.Case.Kind + ", " + o.component() })
@@ -151,6 +155,7 @@ func Table(all []*Outcome) string {
 	fmt.Fprintf(&b, "%-42s %s\n", "all", total)
 	b.WriteString("*  of the matches, those with an ingredient left out for want of a figure\n")
 	b.WriteString("** of the differences, those where our record prints the published figure as an alternative\n")
+	fmt.Fprintf(&b, "%d of the matches only hand back what a label claims\n", back)
 	fmt.Fprintf(&b, "\n%-42s %7s %6s %5s\n", "cause", "under", "over", "not")
 	causes := make(map[string]*tally)
 	for _, o := range all {

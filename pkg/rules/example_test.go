@@ -36,7 +36,7 @@ func Example() {
 	// Output:
 	// Creditable grain in 1 oz eq of a food baked, breaded or thickened with it
 	// 16 g since 2012-07-01
-	// Formulation statement form for grains, SP 30-2012 form
+	// Formulation statement form for grains, SP 30-2012 form, USDA Food and Nutrition Service
 }
 
 func ExampleDefault() {

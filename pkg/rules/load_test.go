@@ -57,7 +57,7 @@ func TestLoad(t *testing.T) {
 	if v == nil || v.Text != "14 3/4" || v.Number.Fraction() != "59/4" || v.Note != "a note" || v.EarlierUnknown || !v.To.IsZero() {
 		t.Fatalf("rule/number on 2019-07-01: %+v", v)
 	}
-	if got := v.Source.Citation(); got != "A paper somebody read, (c), 2024, (d)" {
+	if got := v.Source.Citation(); got != "A paper somebody read, (c), (d), 2024, an agency" {
 		t.Errorf("cited as %q", got)
 	}
 	if v.Record.ID != "rule/number" || v.Record.Text != "14 3/4" || v.Record.Unit != "g" || !v.Record.Used.Equal(v.Number) {

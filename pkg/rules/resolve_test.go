@@ -273,3 +273,38 @@ func TestResolveConcurrently(t *testing.T) {
 		t.Errorf("only %d queries", len(queries))
 	}
 }
+
+// The groups a program serves milk to are those it has a serving for on the
+// day, and no others.
+func TestAgeGroups(t *testing.T) {
+	r := load(t)
+	for program, want := range map[string][]string{
+		"school-lunch":      {"k-5", "6-8", "9-12", "k-8", "6-12", "k-12"},
+		"school-breakfast":  {"k-5", "6-8", "9-12", "k-8", "6-12", "k-12"},
+		"afterschool-snack": {"k-5", "6-8", "9-12", "k-8", "6-12", "k-12"},
+		"preschool":         {"ages-1-2", "ages-3-5"},
+		"child-adult-care":  {"ages-1-2", "ages-3-5", "ages-6-12", "ages-13-18", "adults"},
+		"summer":            {"summer"},
+	} {
+		rs, err := r.Resolve(day(t, "2026-09-14"), program, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		got := rs.AgeGroups()
+		if !slices.Equal(got, want) {
+			t.Errorf("%s: %v, want %v", program, got, want)
+		}
+		for _, group := range got {
+			if v, err := rs.Get("milk/serving/" + group); err != nil || v.Number.Sign() <= 0 {
+				t.Errorf("%s: no serving of milk for %s: %v", program, group, err)
+			}
+		}
+	}
+	rs, err := r.Resolve(day(t, "2017-09-30"), "child-adult-care", nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := rs.AgeGroups(); len(got) != 0 {
+		t.Errorf("child and adult care the day before its servings of milk are known: %v", got)
+	}
+}

@@ -71,9 +71,12 @@ type Document struct {
 
 // Citation writes the document as a reader would look it up: title, section,
 // edition, publisher.
-func (d *Document) Citation() string {
-	parts := make([]string, 0, 3)
-	for _, p := range []string{d.Title, d.Section, d.Edition, d.Publisher} {
+func (d *Document) Citation() string { return d.cite("") }
+
+// cite writes the document with a place in it beside its own section.
+func (d *Document) cite(place string) string {
+	parts := make([]string, 0, 5)
+	for _, p := range []string{d.Title, d.Section, place, d.Edition, d.Publisher} {
 		if p != "" {
 			parts = append(parts, p)
 		}
@@ -107,10 +110,7 @@ func (r Ref) Citation() string {
 	if r.Document == nil {
 		return r.Section
 	}
-	if r.Section == "" {
-		return r.Document.Citation()
-	}
-	return r.Document.Citation() + ", " + r.Section
+	return r.Document.cite(r.Section)
 }
 
 // Figure is one value a credit can rest on, with its source: a figure of a food,

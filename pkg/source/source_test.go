@@ -60,10 +60,10 @@ func TestCitation(t *testing.T) {
 		ref  source.Ref
 		want string
 	}{
-		{source.Ref{Document: whole}, "A memo, part 2, 2019-04-17"},
-		{source.Ref{Document: whole, Section: "(c)"}, "A memo, part 2, 2019-04-17, (c)"},
+		{source.Ref{Document: whole}, "A memo, part 2, 2019-04-17, an agency"},
+		{source.Ref{Document: whole, Section: "(c)"}, "A memo, part 2, (c), 2019-04-17, an agency"},
 		{source.Ref{Document: &source.Document{Title: "A memo"}}, "A memo"},
-		{source.Ref{Document: &source.Document{Title: "A memo", Edition: "2024"}, Section: "(c)"}, "A memo, 2024, (c)"},
+		{source.Ref{Document: &source.Document{Title: "A memo", Edition: "2024"}, Section: "(c)"}, "A memo, (c), 2024"},
 		{source.Ref{Section: "product statement, page 2"}, "product statement, page 2"},
 		{source.Ref{}, ""},
 	} {
@@ -88,7 +88,7 @@ func ExampleRef() {
 	fmt.Println(read.Citation(), read.Documented())
 	fmt.Println(recalled.Citation(), recalled.Documented())
 	// Output:
-	// Memo SP 23-2019, 2019-04-17, question 2 true
+	// Memo SP 23-2019, question 2, 2019-04-17 true
 	// Memo SP 23-2019, 2019-04-17 false
 }
 

@@ -35,6 +35,11 @@ func Credit(e *credit.Engine, m *pb.CreditRequest, shape *fault.List) (*credit.R
 	if shape != nil {
 		faults.Append(shape)
 	}
+	if faults.Omitted > 0 {
+		// More than fits on the list is wrong already; which of the content's
+		// faults only follow from those left out cannot be told.
+		return nil, faults.Err()
+	}
 	req := request(m, &faults)
 	rec, err := e.Credit(req)
 	if err != nil {

@@ -338,7 +338,8 @@ type Record struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Name of the recipe or product.
 	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
-	// Servings made by the batch; 1 for a product.
+	// Servings made by the batch; 1 for a product; 0 for a further portion of
+	// which the batch makes no whole number.
 	Servings int32 `protobuf:"varint,2,opt,name=servings,proto3" json:"servings,omitempty"`
 	// Date of service, YYYY-MM-DD.
 	ServiceDate string `protobuf:"bytes,3,opt,name=service_date,json=serviceDate,proto3" json:"service_date,omitempty"`
