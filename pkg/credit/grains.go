@@ -17,11 +17,11 @@ func (w *work) grain(a amount, group, dish, wanted string, opts []option) []opti
 	if f.GrainUse == food.Prepared {
 		return w.preparedGrain(a, group, opts)
 	}
-	if f.Traits.Has(food.Popcorn) && a.q.Dimension() == measure.Volume {
+	if rule, ok := cupsOf(f); ok && a.q.Dimension() == measure.Volume && (w.ozEq() || rule == popcornCups) {
 		cups, _ := a.q.In(measure.Cup)
-		c := begin(cups, measure.Cup, popcornCups.id())
-		w.rule(&c, DividedBy, popcornCups)
-		return offer(opts, "popped", &c)
+		c := begin(cups, measure.Cup, rule.id())
+		w.rule(&c, DividedBy, rule)
+		return offer(opts, "by volume", &c)
 	}
 	baked, cooked := "baked in", "cooked as cereal"
 	switch use := f.GrainUse; {
@@ -40,6 +40,22 @@ func (w *work) grain(a amount, group, dish, wanted string, opts []option) []opti
 		return w.creditableGrain(a, cooked, use, opts)
 	}
 	return w.creditableGrain(a, baked, f.GrainUse, w.creditableGrain(a, cooked, f.GrainUse, opts))
+}
+
+// cupsOf returns the rule of the cups in 1 oz eq, for the foods that credit by
+// volume as they are.
+func cupsOf(f *food.Food) (ruleKey, bool) {
+	switch {
+	case f.Traits.Has(food.Popcorn):
+		return popcornCups, true
+	case f.Traits.Has(food.Flakes):
+		return flakesCups, true
+	case f.Traits.Has(food.Puffed):
+		return puffedCups, true
+	case f.Traits.Has(food.Granola):
+		return granolaCups, true
+	}
+	return 0, false
 }
 
 // creditableGrain divides grams of creditable grain by the grams in one ounce

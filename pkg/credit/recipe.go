@@ -3,6 +3,7 @@ package credit
 import (
 	"slices"
 	"strconv"
+	"strings"
 
 	"example.com/ozeq/pkg/exact"
 	"example.com/ozeq/pkg/fault"
@@ -172,7 +173,7 @@ func (w *work) part(f *food.Food, comp food.Component, at spot, opts []option) *
 	w.parts = append(w.parts, part{ingredient: len(w.rec.Ingredients), food: f, component: comp, step: -1, place: at})
 	p := &w.parts[len(w.parts)-1]
 	if comp == food.Vegetables {
-		p.subgroup = f.Subgroup
+		p.subgroup = w.subgroup(f)
 	}
 	lo, hi := 0, 0
 	for k := range opts {
@@ -194,6 +195,24 @@ func (w *work) part(f *food.Food, comp food.Component, at spot, opts []option) *
 		p.shared = f.CookedShareFigure()
 	}
 	return p
+}
+
+// subgroup returns the vegetable subgroup of a food. Where lists disagree the
+// State option decides.
+func (w *work) subgroup(f *food.Food) food.Subgroup {
+	if !f.Traits.Has(food.DisputedSubgroup) {
+		return f.Subgroup
+	}
+	name, _, _ := strings.Cut(f.ID, "-")
+	v, err := w.rs.Get("vegetables/subgroup/" + name)
+	if err != nil {
+		return f.Subgroup
+	}
+	s, ok := food.ParseSubgroup(v.Text)
+	if !ok {
+		return f.Subgroup
+	}
+	return s
 }
 
 // noLine notes an ingredient that earns nothing.
@@ -244,7 +263,7 @@ func (w *work) componentOf(f *food.Food, in *recipe.Ingredient, at spot) (food.C
 	switch {
 	case comp == food.Milk && !w.drinks && in.CreditAs != "milk":
 		return food.NoComponent, "milk in a dish does not credit; it credits as a drink, or in a smoothie"
-	case f.Traits.Has(food.NeedsPapers):
+	case f.Traits.Has(food.NeedsPapers) && !f.HasPapers(comp):
 		return food.NoComponent, "credits only with a CN label or product statement"
 	case f.Traits.Has(food.Juice) && !w.drinks && in.CreditAs == "":
 		return food.NoComponent, "juice in a dish does not credit; it credits as a drink, or in a smoothie"

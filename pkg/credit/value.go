@@ -18,6 +18,9 @@ const (
 	cerealGrams
 	cookedCups
 	popcornCups
+	flakesCups
+	puffedCups
+	granolaCups
 	servingGrams
 	servingDryGrams
 	servingCookedCups
@@ -35,7 +38,7 @@ const (
 
 var ruleIDs = [ruleKeys]string{
 	"measure/grams-per-ounce", "grains/unit", "grains/grams/baked", "grains/grams/cooked", "grains/grams/cereal",
-	"grains/cups/cooked", "grains/cups/popcorn", "grains/grams/serving", "grains/grams/serving-dry", "grains/cups/serving-cooked",
+	"grains/cups/cooked", "grains/cups/popcorn", "grains/cups/flakes", "grains/cups/puffed", "grains/cups/granola", "grains/grams/serving", "grains/grams/serving-dry", "grains/cups/serving-cooked",
 	"produce/as-served", "vegetables/raw-leafy-factor", "fruits/dried-factor", "fruits/dried-least", "legumes/cups-per-oz-eq",
 	"credit/step/grains", "credit/step/meats", "credit/step/fruits", "credit/step/vegetables",
 }

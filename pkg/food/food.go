@@ -60,11 +60,15 @@ const (
 	MixedUnknown
 	MilkFluid
 	WaterAdded
+	Flakes           // ready-to-eat cereal, flakes and rounds
+	Puffed           // ready-to-eat cereal, puffed
+	Granola          // ready-to-eat cereal, granola
+	DisputedSubgroup // lists disagree on its vegetable subgroup; a State option decides
 )
 
 var traitIDs = []string{"leafy", "dried-fruit", "juice", "concentrate", "legume", "puree", "coconut", "nut", "seed",
 	"egg", "cheese", "yogurt", "tofu", "tempeh", "surimi", "processed-meat", "needs-papers", "whole-large-round", "honey",
-	"popcorn", "tomato-concentrate", "mixed-unknown", "milk-fluid", "water-added"}
+	"popcorn", "tomato-concentrate", "mixed-unknown", "milk-fluid", "water-added", "flakes", "puffed", "granola", "disputed-subgroup"}
 
 // AllergenSet is a set of major allergens.
 type AllergenSet uint16
@@ -401,6 +405,17 @@ func (f *Food) UnitsFor(c Component) []string {
 func (f *Food) HasState(c Component, state string) bool {
 	for _, g := range f.Figures {
 		if g.Kind == Servings && g.Component == c && g.State == state {
+			return true
+		}
+	}
+	return false
+}
+
+// HasPapers reports whether the caller brought a figure toward c that cites its
+// paper, for a food that credits only with one.
+func (f *Food) HasPapers(c Component) bool {
+	for _, g := range f.Figures {
+		if g.Source.Mark == source.Caller && (g.Kind == Protein && c == Meats || g.Kind == Servings && g.Component == c) {
 			return true
 		}
 	}

@@ -187,8 +187,8 @@ func TestSchoolsChangeOn1July2012(t *testing.T) {
 	expect(t, cases)
 }
 
-// 2019-04-17: popcorn credits, in schools. Where grains still counted in
-// servings that day, it waits for the ounce equivalent.
+// 2019-04-17: popcorn credits, the same cups to an ounce equivalent and to a
+// grains/breads serving where grains still counted in servings that day.
 func TestPopcornCreditsFrom17April2019(t *testing.T) {
 	expect(t, []expectation{
 		{"2019-04-16", "school-lunch", "grains/cups/popcorn", ""},
@@ -199,11 +199,11 @@ func TestPopcornCreditsFrom17April2019(t *testing.T) {
 		// The other grains of the day did not change.
 		{"2019-04-16", "school-lunch", "grains/cups/puffed", "1 1/4"},
 		{"2019-04-17", "school-lunch", "grains/cups/puffed", "1 1/4"},
-		{"2019-04-17", "child-adult-care", "grains/cups/popcorn", ""},
-		{"2021-09-30", "preschool", "grains/cups/popcorn", ""},
+		{"2019-04-17", "child-adult-care", "grains/cups/popcorn", "3"},
+		{"2019-04-16", "preschool", "grains/cups/popcorn", ""},
 		{"2021-10-01", "preschool", "grains/cups/popcorn", "3"},
 		{"2021-10-01", "child-adult-care", "grains/cups/popcorn", "3"},
-		{"2025-06-30", "afterschool-snack", "grains/cups/popcorn", ""},
+		{"2022-06-30", "afterschool-snack", "grains/cups/popcorn", ""},
 		{"2025-07-01", "afterschool-snack", "grains/cups/popcorn", "3"},
 	})
 }

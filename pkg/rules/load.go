@@ -326,8 +326,17 @@ func (l *loader) steps(v *Value, where string, rows []FileStep) {
 	v.Source = v.Steps[0].Source
 }
 
+// appendRef appends what decides how far a value can be trusted.
+func appendRef(b []byte, r *source.Ref) []byte {
+	b = append(b, 0)
+	if r.Document != nil {
+		b = append(b, r.Document.ID...)
+	}
+	return append(b, '/', byte('0'+r.Mark), byte('0'+r.Tier))
+}
+
 // digestValues is a digest over the values that keep lets through: ids, lives,
-// figures and citations' keys, not prose.
+// figures, citations' keys and marks, not prose.
 func digestValues(rules []*Rule, keep func(*Value) bool) string {
 	h := sha256.New()
 	var b []byte
@@ -343,11 +352,14 @@ func digestValues(rules []*Rule, keep func(*Value) bool) string {
 			b = append(b, v.To.String()...)
 			b = append(b, 0)
 			b = append(b, v.Text...)
-			for _, s := range v.Steps {
+			b = appendRef(b, &v.Source)
+			for i := range v.Steps {
+				s := &v.Steps[i]
 				b = append(b, 0)
 				b = append(b, s.CreditText...)
 				b = append(b, '=')
 				b = append(b, s.LeastText...)
+				b = appendRef(b, &s.Source)
 			}
 			for _, p := range v.Programs {
 				b = append(b, 0)
