@@ -279,6 +279,23 @@ func TestEverydayAmounts(t *testing.T) {
 	}
 }
 
+// crediting.md, section 3: beans are a vegetable or a meat alternate, never both
+// in one dish since the 2024 rule; either order of the lines is refused.
+func TestBeansAreNeverBoth(t *testing.T) {
+	vegetable := line{amount: "20 lb", food: "pinto-beans-dry", as: "vegetables"}
+	meat := line{amount: "20 lb", food: "kidney-beans-dry", as: "meats"}
+	for _, lines := range [][]line{{vegetable, meat}, {meat, vegetable}} {
+		_, err := newKitchen(t).engine.Credit(lunch(t, batch(t, 100, lines...)))
+		var faults *fault.List
+		if !errors.As(err, &faults) || faults.Faults[0].Reason != fault.Conflicting {
+			t.Errorf("%v, want %s", err, fault.Conflicting)
+		}
+	}
+	meat.food = vegetable.food
+	vegetable.as = "meats"
+	expect(t, lunch(t, batch(t, 100, vegetable, meat)), food.Meats, food.NoSubgroup, "8 1/4", "8.4", nil) // 40 lb at 21
+}
+
 // DESIGN.md, the engine: a no. 10 can of black beans gives 27.8 quarter cups
 // heated, 45.0 not; the engine asks when that matters and only then.
 func TestCannedBeansAskWhenItMatters(t *testing.T) {

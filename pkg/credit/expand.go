@@ -46,6 +46,59 @@ func (req *Request) checkParts(faults *fault.List) {
 		}
 		checkID(p.ID, same, path+".id", faults)
 	}
+	if len(req.SubRecipes) > 0 && req.Recipe != nil && len(req.Recipe.Ingredients) <= recipe.MaxIngredients {
+		req.checkLines(faults)
+	}
+}
+
+// checkLines refuses a recipe that has too many ingredients once those of its
+// sub-recipes stand in it. It counts without writing any out: sub-recipes within
+// sub-recipes multiply.
+func (req *Request) checkLines(faults *fault.List) {
+	counted := make([]int, len(req.SubRecipes)) // 0: not yet; -1: being counted, so a circle
+	var lines func(in *recipe.Ingredient) int
+	lines = func(in *recipe.Ingredient) int {
+		k := -1
+		for i := range req.SubRecipes {
+			if in.SubRecipe != "" && req.SubRecipes[i].ID == in.SubRecipe {
+				k = i
+			}
+		}
+		switch {
+		case k < 0 || counted[k] < 0:
+			return 1
+		case counted[k] > 0:
+			return counted[k]
+		}
+		counted[k] = -1
+		n := 0
+		for i := range req.SubRecipes[k].Ingredients {
+			if n += lines(&req.SubRecipes[k].Ingredients[i]); n > recipe.MaxIngredients {
+				break // far enough
+			}
+		}
+		counted[k] = max(n, 1)
+		return counted[k]
+	}
+	n := 0
+	for i := range req.Recipe.Ingredients {
+		in := &req.Recipe.Ingredients[i]
+		if n += lines(in); n > recipe.MaxIngredients {
+			at := spot{nil, i}
+			faults.Add(fault.Fault{Reason: fault.TooMany, Path: at.path("subRecipe"), Value: in.SubRecipe, Want: "at most " + strconv.Itoa(recipe.MaxIngredients) + " ingredients with those of sub-recipes", Fix: "Credit the parts of the dish apart."})
+			return
+		}
+	}
+}
+
+// plainUse refuses what means nothing on an ingredient that is not a food: left
+// in silence, it would be taken for done.
+func (w *work) plainUse(in *recipe.Ingredient, of string, at spot) {
+	for _, x := range [...]struct{ field, value string }{{"creditAs", in.CreditAs}, {"state", in.State}, {"basis", in.Basis}} {
+		if x.value != "" {
+			w.faults.Add(fault.Fault{Reason: fault.Conflicting, Path: at.path(x.field), Value: x.value, Want: "nothing here: it goes with a food, not with " + of, Fix: "Leave it out, or say it where the food stands."})
+		}
+	}
 }
 
 func checkID(id string, same bool, path string, faults *fault.List) {
@@ -85,27 +138,27 @@ func (w *work) subRecipe(in *recipe.Ingredient, dish string, at spot, within []s
 	if !ok {
 		return
 	}
-	if in.NotCrediting {
-		w.noLine(Line{Food: notAFood(sub.Name), Name: in.Name, Quantity: in.Quantity, Reason: "left out by the menu planner", at: at.place, index: int32(at.index)})
-		return
-	}
+	w.plainUse(in, "a sub-recipe", at)
 	if !in.Share.IsZero() {
 		share = share.Mul(in.Share)
+		w.find(Finding{Severity: Check, Reason: ShareGiven, Ingredient: -1, Words: []string{in.Share.String(), sub.Name}})
 	}
-	if sub.ExhibitAGroup != "" {
+	switch {
+	case in.ExhibitAGroup != "":
+		dish = in.ExhibitAGroup
+	case sub.ExhibitAGroup != "":
 		dish = sub.ExhibitAGroup
 	}
+	parts := len(w.parts)
 	within = append(within[:len(within):len(within)], in.SubRecipe)
 	own := &place{prefix: fault.Index("subRecipes", index), of: sub.Name}
 	for i := range sub.Ingredients {
-		if len(w.parts) > recipe.MaxIngredients {
-			w.faults.Add(fault.Fault{Reason: fault.TooMany, Path: at.path("subRecipe"), Value: in.SubRecipe, Want: "at most 500 ingredients with those of sub-recipes", Fix: "Credit the parts of the dish apart."})
-			return
-		}
 		scaled := sub.Ingredients[i]
 		scaled.Quantity = scaled.Quantity.Times(share)
 		scaled.Hidden = scaled.Hidden || in.Hidden
-		inner := spot{own, i}
+		// What is left out is still in the dish, allergens and all.
+		scaled.NotCrediting = scaled.NotCrediting || in.NotCrediting
+		inner, line := spot{own, i}, len(w.rec.Ingredients)
 		switch {
 		case scaled.SubRecipe != "":
 			w.subRecipe(&scaled, dish, inner, within)
@@ -114,7 +167,11 @@ func (w *work) subRecipe(in *recipe.Ingredient, dish string, at spot, within []s
 		default:
 			w.ingredient(&scaled, dish, inner)
 		}
+		if scaled.SubRecipe == "" && !scaled.Share.IsZero() && len(w.rec.Ingredients) > line {
+			w.find(Finding{Severity: Check, Reason: ShareGiven, Ingredient: line, Words: []string{scaled.Share.String()}})
+		}
 	}
+	w.dessertWithin(sub.Dessert, parts)
 }
 
 // shareOf returns what part of a sub-recipe's batch an ingredient takes.
@@ -139,7 +196,11 @@ func (w *work) shareOf(in *recipe.Ingredient, sub *recipe.Recipe, at spot) (exac
 		}
 		return of(sub.BatchMeasure), true
 	case measure.Count:
-		return in.Quantity.Amount().Quo(exact.Int(int64(sub.Servings))), true
+		made := sub.Servings
+		if t := sub.YieldTest; t != nil && t.PortionsMade > 0 {
+			made = t.PortionsMade
+		}
+		return in.Quantity.Amount().Quo(exact.Int(int64(made))), true
 	}
 	return need("a weight, a volume or a count of servings of the sub-recipe", "Write it as 3 lb, 2 qt or 12 each.")
 }

@@ -78,13 +78,28 @@ func (w *work) checks() {
 	}
 	for i := range w.rec.Ingredients {
 		l := &w.rec.Ingredients[i]
+		if i > 0 && l.at == w.rec.Ingredients[i-1].at && l.index == w.rec.Ingredients[i-1].index {
+			continue // another component of the same product
+		}
 		if l.at == nil && !w.req.Recipe.Ingredients[l.index].Share.IsZero() {
 			w.find(Finding{Severity: Check, Reason: ShareGiven, Ingredient: i, Words: []string{w.req.Recipe.Ingredients[l.index].Share.String()}})
 		}
 	}
 }
 
-func (w *work) find(f Finding) { w.rec.Findings = append(w.rec.Findings, f) }
+// find notes a finding. What is found about the whole is noted once, however
+// many ingredients lead to it.
+func (w *work) find(f Finding) {
+	if f.Ingredient < 0 {
+		for i := range w.rec.Findings {
+			g := &w.rec.Findings[i]
+			if g.Reason == f.Reason && g.Component == f.Component && g.Ingredient < 0 && slices.Equal(g.Words, f.Words) {
+				return
+			}
+		}
+	}
+	w.rec.Findings = append(w.rec.Findings, f)
+}
 
 // estimates names, for each credit that is an estimate, the figures to check.
 func (w *work) estimates() {
@@ -117,7 +132,7 @@ func (w *work) wholeGrain() {
 	whole, some, all := exact.Number{}, false, true
 	for i := range w.parts {
 		p := &w.parts[i]
-		if p.component != food.Grains {
+		if p.component != food.Grains || p.left {
 			continue
 		}
 		switch p.food.GrainKind {
@@ -135,7 +150,7 @@ func (w *work) wholeGrain() {
 	case some:
 		for i := range w.parts {
 			p := &w.parts[i]
-			if p.component == food.Grains && (p.food.GrainKind == food.WholeGrain || p.food.GrainKind == food.Nixtamalized) {
+			if p.component == food.Grains && !p.left && (p.food.GrainKind == food.WholeGrain || p.food.GrainKind == food.Nixtamalized) {
 				whole = whole.Add(p.opt.chain.value)
 			}
 		}

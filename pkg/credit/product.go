@@ -1,6 +1,7 @@
 package credit
 
 import (
+	"slices"
 	"strconv"
 
 	"example.com/ozeq/pkg/exact"
@@ -69,6 +70,11 @@ func (p *Product) check(path string, faults *fault.List) {
 	case p.ExhibitAGroup != "" && (len(p.ExhibitAGroup) != 1 || p.ExhibitAGroup < "A" || p.ExhibitAGroup > "G"):
 		faults.Add(fault.Fault{Reason: fault.UnknownValue, Path: path + ".exhibitAGroup", Value: p.ExhibitAGroup, Want: "an Exhibit A group, A to G", Fix: "Groups H and I go by cooked volume or dry weight: credit them as a recipe of one ingredient."})
 	}
+	switch p.Dessert {
+	case "", recipe.Dessert3, recipe.Dessert4, recipe.Dessert5:
+	default:
+		faults.Add(fault.Fault{Reason: fault.UnknownValue, Path: path + ".dessert", Value: p.Dessert, Want: "dessert-3, dessert-4 or dessert-5", Fix: "Take the note that stands at the food in Exhibit A, or leave it out when none does."})
+	}
 	if l := p.Label; l != nil {
 		at := path + ".cnLabel"
 		weighed(l.Portion, at+".portion")
@@ -111,8 +117,16 @@ func checkClaims(claims []Claim, path string, faults *fault.List) {
 	case n > maxClaims:
 		faults.Add(fault.Fault{Reason: fault.TooMany, Path: path, Value: strconv.Itoa(n), Want: "at most 20 claims", Fix: "One a component and subgroup is enough."})
 	}
+	total, subgroups, stated := exact.Number{}, exact.Number{}, false
 	for i := range claims {
 		c := &claims[i]
+		switch {
+		case c.Component != food.Vegetables:
+		case c.Subgroup == food.NoSubgroup:
+			total, stated = c.Amount, true
+		default:
+			subgroups = subgroups.Add(c.Amount)
+		}
 		if c.Component == food.NoComponent || c.Component == food.Milk {
 			faults.Add(fault.Fault{Reason: fault.UnknownValue, Path: fault.Index(path, i) + ".component", Want: "grains, meats, fruits or vegetables", Fix: "Milk credits as a drink, not by a paper."})
 		}
@@ -124,6 +138,9 @@ func checkClaims(claims []Claim, path string, faults *fault.List) {
 				faults.Add(fault.Fault{Reason: fault.Conflicting, Path: fault.Index(path, i), Value: c.Text, Want: "each component and subgroup once", Fix: "Keep one."})
 			}
 		}
+	}
+	if stated && total.Less(subgroups) {
+		faults.Add(fault.Fault{Reason: fault.Conflicting, Path: path, Value: subgroups.String(), Want: "subgroups that add up to no more than the vegetables as a whole, " + total.String() + " cup", Fix: "Copy the amounts again; if the paper says so, ask its maker."})
 	}
 }
 
@@ -140,7 +157,7 @@ func (w *work) product(p *Product) {
 		}
 		return
 	}
-	w.papers(p, p.Weight, p.Name, spot{&place{prefix: "product"}, 0}, "product")
+	w.papers(p, &recipe.Ingredient{Name: p.Name, Quantity: p.Weight}, spot{&place{prefix: "product"}, 0}, "product")
 	if len(w.faults.Faults) > 0 {
 		return
 	}
@@ -165,15 +182,24 @@ func (w *work) bought(in *recipe.Ingredient, at spot) {
 			w.faults.Add(fault.Fault{Reason: fault.UnitDoesNotFit, Path: at.path("quantity"), Value: in.Quantity.Text(), Want: "a weight, or a count of the product's portions, such as 50 each", Fix: "Weigh it, or count its portions."})
 			return
 		}
+		w.plainUse(in, "a product", at)
+		if in.ExhibitAGroup != "" {
+			w.faults.Add(fault.Fault{Reason: fault.Conflicting, Path: at.path("exhibitAGroup"), Value: in.ExhibitAGroup, Want: "nothing here: the product says its group", Fix: "Leave it out."})
+		}
 		if in.NotCrediting {
 			w.noLine(Line{Food: notAFood(p.Name), Name: in.Name, Quantity: in.Quantity, Reason: "left out by the menu planner", at: at.place, index: int32(at.index)})
 			return
 		}
-		if p.Label != nil || p.Statement != nil {
-			w.papers(p, in.Quantity, in.Name, at, path)
-			return
+		taken, parts := *in, len(w.parts)
+		if taken.Quantity.Dimension() == measure.Count {
+			taken.Quantity = p.Weight.Times(taken.Quantity.Amount())
 		}
-		w.byGroup(p, in, at)
+		if p.Label != nil || p.Statement != nil {
+			w.papers(p, &taken, at, path)
+		} else {
+			w.byGroup(p, &taken, at)
+		}
+		w.dessertWithin(p.Dessert, parts)
 		return
 	}
 	w.faults.Add(fault.Fault{Reason: fault.UnknownValue, Path: at.path("product"), Value: in.Product, Want: "the id of a product in products", Fix: "Add the product to the request, or use a food."})
@@ -183,19 +209,25 @@ func (w *work) bought(in *recipe.Ingredient, at spot) {
 func (w *work) byGroup(p *Product, in *recipe.Ingredient, at spot) {
 	f := notAFood(p.Name)
 	f.GrainKind, f.GrainUse, f.ExhibitAGroup = food.MixedGrain, food.Prepared, p.ExhibitAGroup[0]
-	q := in.Quantity
-	if q.Dimension() == measure.Count {
-		q = p.Weight.Times(q.Amount())
-	}
-	opts := w.preparedGrain(amount{f: f, q: q, basis: food.AsPurchased}, p.ExhibitAGroup, nil)
+	opts := w.preparedGrain(amount{f: f, q: in.Quantity, basis: food.AsPurchased}, p.ExhibitAGroup, nil)
 	if len(opts) == 0 {
 		return
 	}
+	w.takeShare(in, &opts[0].chain)
 	part := w.part(f, food.Grains, at, opts)
 	if w.full {
-		w.rec.Ingredients = append(w.rec.Ingredients, Line{Food: f, Name: in.Name, Quantity: q, Basis: food.AsPurchased, State: part.opt.state, Step: -1,
+		w.rec.Ingredients = append(w.rec.Ingredients, Line{Food: f, Name: in.Name, Quantity: in.Quantity, Basis: food.AsPurchased, State: part.opt.state, Step: -1,
 			Component: food.Grains, Credit: part.opt.chain.value, at: at.place, index: int32(at.index)})
 	}
+}
+
+// takeShare leaves only the share of an amount that ends up in the food.
+func (w *work) takeShare(in *recipe.Ingredient, c *chain) {
+	if in.Share.IsZero() {
+		return
+	}
+	share := fact("recipe/share", "Share of the amount that ends up in the food", in.Share.String(), "", in.Share)
+	c.plain(Times, &share)
 }
 
 // paper is what a paper lets a portion of a product contribute.
@@ -208,7 +240,7 @@ type paper struct {
 }
 
 // papers credits an amount of a product by its papers.
-func (w *work) papers(p *Product, q measure.Quantity, name string, at spot, path string) {
+func (w *work) papers(p *Product, in *recipe.Ingredient, at spot, path string) {
 	var pa paper
 	if p.Label != nil {
 		pa = w.label(p)
@@ -217,36 +249,35 @@ func (w *work) papers(p *Product, q measure.Quantity, name string, at spot, path
 	}
 	f := notAFood(p.Name)
 	if pa.reason != "" || len(w.faults.Faults) > 0 {
-		w.noLine(Line{Food: f, Name: name, Quantity: q, Reason: pa.reason, at: at.place, index: int32(at.index)})
+		w.noLine(Line{Food: f, Name: in.Name, Quantity: in.Quantity, Reason: pa.reason, at: at.place, index: int32(at.index)})
 		return
 	}
-	unit := q.Unit()
-	perPortion := fact("product/portion", "Weight of one portion on the paper", pa.portion.Text(), "", pa.portion.Amount())
-	if unit != measure.Each {
-		n, _ := pa.portion.In(unit)
-		perPortion.Used, perPortion.Text = n, n.TrimmedDecimal(4)
-		perPortion.Unit = unit.ID
-	}
+	unit := pa.portion.Unit()
+	perPortion := fact("product/portion", "Weight of one portion on the paper", pa.portion.Amount().TrimmedDecimal(4), unit.ID, pa.portion.Amount())
+	none := true
 	for i := range pa.claims {
 		c := &pa.claims[i]
 		if c.Amount.IsZero() {
 			continue
 		}
-		ch := begin(q.Amount(), unit, "papers/claim")
-		if unit != measure.Each {
-			ch.plain(DividedBy, &perPortion)
-		}
+		none = false
+		ch := w.weigh(in.Quantity, unit, "papers/claim")
+		ch.plain(DividedBy, &perPortion)
 		mark := source.Caller
 		claim := &Figure{ID: "product/" + p.ID + "/" + c.Component.String() + "/" + c.Subgroup.String(), Name: p.Name, Text: c.Text, Unit: c.Component.Unit() + " in a portion",
 			Used: c.Amount, Source: source.Ref{Document: pa.doc, Mark: mark, Tier: source.Handbook}}
 		ch.plain(Times, claim)
-		ch.rank = pa.rank
+		ch.rank = max(ch.rank, pa.rank)
+		w.takeShare(in, &ch)
 		part := w.part(f, c.Component, at, []option{{"as bought", ch}})
-		part.subgroup = c.Subgroup
+		part.subgroup, part.hidden = c.Subgroup, in.Hidden
 		if w.full {
-			w.rec.Ingredients = append(w.rec.Ingredients, Line{Food: f, Name: name, Quantity: q, Basis: food.AsPurchased, State: "as bought", Step: -1,
+			w.rec.Ingredients = append(w.rec.Ingredients, Line{Food: f, Name: in.Name, Quantity: in.Quantity, Basis: food.AsPurchased, State: "as bought", Step: -1,
 				Component: c.Component, Subgroup: c.Subgroup, Credit: ch.value, at: at.place, index: int32(at.index)})
 		}
+	}
+	if none {
+		w.noLine(Line{Food: f, Name: in.Name, Quantity: in.Quantity, Reason: "its own figures support none of what it claims", at: at.place, index: int32(at.index)})
 	}
 }
 
@@ -334,7 +365,7 @@ func (w *work) statement(p *Product, path string) paper {
 		}
 		return pa
 	}
-	if w.full {
+	if same := func(other *Record) bool { return other.IDs == rec.IDs }; w.full && !slices.ContainsFunc(w.rec.Also, same) {
 		w.rec.Also = append(w.rec.Also, rec)
 	}
 	claims := append([]Claim(nil), s.Claims...)

@@ -376,7 +376,29 @@ func (k *kitchen) ingredient(c chooser, l law, r *recipe.Recipe, plain bool) (re
 	in.Quantity = amount(c, t.kind, plain)
 	f, _ := k.catalog.Food(in.Food)
 	_, ok := l.read(r, &in, f)
-	return in, ok
+	return in, ok && !k.mixesLegumes(r, &in)
+}
+
+// mixesLegumes reports whether the ingredient is a legume credited otherwise
+// than one the recipe has already: the engine refuses such a dish.
+func (k *kitchen) mixesLegumes(r *recipe.Recipe, in *recipe.Ingredient) bool {
+	legume := func(in *recipe.Ingredient) bool {
+		f, ok := k.catalog.Food(in.Food)
+		return ok && !in.NotCrediting && f.Traits.Has(food.Legume)
+	}
+	meats := func(in *recipe.Ingredient) bool {
+		f, _ := k.catalog.Food(in.Food)
+		return in.CreditAs == "meats" || in.CreditAs == "" && f.Components[0] == food.Meats
+	}
+	if !legume(in) {
+		return false
+	}
+	for i := range r.Ingredients {
+		if x := &r.Ingredients[i]; legume(x) && meats(x) != meats(in) {
+			return true
+		}
+	}
+	return false
 }
 
 func (k *kitchen) template(c chooser) template {
@@ -535,7 +557,7 @@ func (k *kitchen) complete(c chooser, rs *rules.RuleSet, req *credit.Request) (e
 	f, _ := k.catalog.Food(in.Food)
 	rd, ok := l.read(r, &in, f)
 	base, ok2 := readCard(k.catalog, rs, req)
-	if !ok || !ok2 || rd.component == "" {
+	if !ok || !ok2 || rd.component == "" || k.mixesLegumes(r, &in) {
 		return edge{}, false
 	}
 	servings := readRat(base.servings)

@@ -100,7 +100,11 @@ func (w *work) recipe(r *recipe.Recipe) {
 		return
 	}
 	w.smoothie = r.Smoothie
+	w.legumesOnce()
 	w.hiddenPuree()
+	if len(w.faults.Faults) > 0 {
+		return
+	}
 	w.grainsCredit(r)
 	w.grainLimits(r)
 	w.sumCredit(food.Meats, food.NoSubgroup)

@@ -6,6 +6,7 @@ import (
 	"example.com/ozeq/pkg/food"
 	"example.com/ozeq/pkg/measure"
 	"example.com/ozeq/pkg/recipe"
+	"example.com/ozeq/pkg/rules"
 )
 
 // surimiTable is the rule of surimi's printed weights.
@@ -72,7 +73,17 @@ func (w *work) surimi() {
 			break
 		}
 	}
-	// The batch's worth stands at the last of the lines; the others carry none.
+	// The batch's worth stands at the last of the lines; the others carry none. It
+	// rests on the figures of all of them.
+	worst := int8(0)
+	if row >= 0 {
+		worst = distance(&v.Steps[row].Source)
+	}
+	for i := range w.parts {
+		if p := &w.parts[i]; p.component == food.Meats && p.opt.chain.rule == surimiTable {
+			worst = max(worst, p.opt.chain.rank)
+		}
+	}
 	for i := range w.parts {
 		p := &w.parts[i]
 		if p.component == food.Meats && p.opt.chain.rule == surimiTable {
@@ -81,9 +92,7 @@ func (w *work) surimi() {
 				p.opt.chain.value = credit.Mul(w.servingsMade())
 				p.highest = p.opt.chain.value
 			}
-			if row >= 0 {
-				p.opt.chain.rank = max(p.opt.chain.rank, distance(&v.Steps[row].Source))
-			}
+			p.opt.chain.rank = worst
 		}
 	}
 	if !w.full {
@@ -111,23 +120,85 @@ func (w *work) surimi() {
 	}
 }
 
+// legumesOnce refuses a dish that credits beans, peas or lentils as a vegetable
+// and as a meat alternate: in one dish they are one or the other (7 CFR 210.10(c)
+// since 2024-07-01; before that in one meal, which is wider).
+func (w *work) legumesOnce() {
+	var vegetable, meat *part
+	for i := range w.parts {
+		p := &w.parts[i]
+		switch {
+		case !p.food.Traits.Has(food.Legume):
+		case p.component == food.Vegetables:
+			vegetable = p
+		case p.component == food.Meats:
+			meat = p
+		}
+	}
+	if vegetable == nil || meat == nil {
+		return
+	}
+	w.faults.Add(fault.Fault{Reason: fault.Conflicting, Path: vegetable.place.path("creditAs"), Value: vegetable.food.ID,
+		Want: "the beans, peas and lentils of a dish credited all as vegetables or all as meats",
+		Fix:  "Give them the same creditAs, or leave some out with notCrediting: " + meat.food.ID + " is credited as meats."})
+}
+
+// eachItself leaves out of a smoothie what does not reach the least amount by
+// itself: foods below it do not add up to a credit there.
+func (w *work) eachItself() {
+	for i := range w.parts {
+		p := &w.parts[i]
+		if p.component != food.Meats && p.component != food.Fruits && p.component != food.Vegetables {
+			continue
+		}
+		step := w.inForce(stepOf(p.component))
+		if step == nil {
+			return
+		}
+		all := exact.Number{}
+		for k := range w.parts {
+			q := &w.parts[k]
+			same := q.food == p.food || p.food.ID == "" && q.food.ID == "" && q.food.Name == p.food.Name // a product is made anew for each line
+			if same && q.component == p.component {
+				all = all.Add(q.opt.chain.value)
+			}
+		}
+		if all.Quo(w.servingsMade()).Less(step.Number) {
+			p.left, p.why = true, "less than "+step.Text+" "+w.rec.Unit(p.component)+" of it in a portion; each food of a smoothie must reach that by itself"
+		}
+	}
+}
+
 // hiddenPuree leaves puree that cannot be recognized out unless the dish shows
 // the least recognizable fruit or vegetable beside it. A smoothie is apart.
 func (w *work) hiddenPuree() {
-	hidden, shown := false, exact.Number{}
+	if w.smoothie {
+		w.eachItself()
+		return
+	}
+	var shown, shownDried, dried exact.Number
+	hidden := false
 	for i := range w.parts {
 		p := &w.parts[i]
 		if p.component != food.Fruits && p.component != food.Vegetables {
 			continue
 		}
-		if p.hidden {
+		dried = dried.Add(p.dried)
+		switch {
+		case p.hidden:
 			hidden = true
-		} else {
+		case !p.dried.IsZero():
+			shownDried = shownDried.Add(p.opt.chain.value)
+		default:
 			shown = shown.Add(p.opt.chain.value)
 		}
 	}
-	if !hidden || w.smoothie {
+	if !hidden {
 		return
+	}
+	// What is shown must credit: dried fruit does from its own least amount on.
+	if least := w.value(driedLeast); least == nil || !dried.Quo(w.servingsMade()).Less(least.Number) {
+		shown = shown.Add(shownDried)
 	}
 	v, err := w.rs.Get("produce/recognizable-least")
 	if err != nil {
@@ -250,7 +321,8 @@ func (w *work) grainLimits(r *recipe.Recipe) {
 	if r.ExhibitAGroup >= "H" {
 		key = "grains/noncreditable/cooked"
 	}
-	if !w.rs.Has(key) {
+	noted := w.rs.Options["noncreditable-grain"] == "note"
+	if len(w.barren) == 0 || !w.rs.Has(key) && !noted {
 		return
 	}
 	grams := exact.Number{}
@@ -260,8 +332,13 @@ func (w *work) grainLimits(r *recipe.Recipe) {
 			grams = grams.Add(c.value)
 		}
 	}
+	per := grams.Quo(w.servingsMade())
+	if noted {
+		w.find(Finding{Severity: Note, Reason: NonCreditable, Component: food.Grains, Ingredient: -1, Share: per})
+		return
+	}
 	v, _ := w.rs.Get(key)
-	if per := grams.Quo(w.servingsMade()); v.Number.Less(per) {
+	if v.Number.Less(per) {
 		w.deny(cr, v.Rule.ID, LimitNotApplied, "more than "+v.Text+" g of grain that does not credit in a portion")
 		w.find(Finding{Severity: Check, Reason: NonCreditable, Component: food.Grains, Ingredient: -1, Share: per, Words: []string{v.Text}})
 	}
@@ -277,13 +354,52 @@ func (w *work) dessert(cr *Credit, kind string) {
 		w.notInForce(err)
 		return
 	}
+	if w.dessertRule(v) {
+		w.deny(cr, v.Rule.ID, LimitNotApplied, w.dessertDenied())
+	}
+}
+
+// dessertWithin applies it to a dessert that goes into another dish: to the
+// grains it brought, the parts from a number on.
+func (w *work) dessertWithin(kind string, from int) {
+	if kind == "" {
+		return
+	}
+	v, err := w.rs.Get("grains/dessert/" + kind)
+	if err != nil {
+		w.notInForce(err)
+		return
+	}
+	denied, told := false, false
+	for i := from; i < len(w.parts); i++ {
+		p := &w.parts[i]
+		if p.component != food.Grains {
+			continue
+		}
+		if !told {
+			denied, told = w.dessertRule(v), true
+		}
+		if denied {
+			p.left, p.why = true, w.dessertDenied()
+		}
+	}
+}
+
+// dessertRule notes what a rule says of desserts, and reports whether it denies
+// them.
+func (w *work) dessertRule(v *rules.Value) bool {
 	switch v.Text {
 	case "none":
 		w.find(Finding{Severity: Note, Reason: DessertNone, Component: food.Grains, Ingredient: -1, Words: []string{v.Source.Citation()}})
-		w.deny(cr, v.Rule.ID, LimitNotApplied, "a grain-based dessert, which "+w.rs.Program.Name+" does not credit")
+		return true
 	case "limited":
 		w.find(Finding{Severity: Note, Reason: DessertLimited, Component: food.Grains, Ingredient: -1, Words: []string{v.Note, v.Source.Citation()}})
 	}
+	return false
+}
+
+func (w *work) dessertDenied() string {
+	return "a grain-based dessert, which " + w.rs.Program.Name + " does not credit"
 }
 
 // deny takes a credit away, and keeps what it would have been beside it.
@@ -293,7 +409,8 @@ func (w *work) deny(cr *Credit, rule string, b Basis, why string) {
 		cr.Credited = exact.Number{}
 		w.alternative(cr, b, cr.Exact, before)
 		if w.full {
-			cr.LastStep = w.step(Step{Rule: rule, Operation: LookUp, Component: cr.Component, Ingredient: -1, Outcome: Nothing})
+			cr.LastStep = w.step(Step{Rule: rule, Operation: Remains, Component: cr.Component, Ingredient: -1,
+				Terms: w.take(from(Plus, cr.LastStep), from(Minus, cr.LastStep)), Outcome: Nothing})
 		}
 	}
 	cr.Status, cr.Reason, cr.ToSpare, cr.ToNext, cr.Claimable = NoCredit, why, Spare{}, Spare{}, exact.Number{}

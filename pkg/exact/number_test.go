@@ -1,6 +1,7 @@
 package exact_test
 
 import (
+	"flag"
 	"fmt"
 	"math"
 	"math/big"
@@ -15,6 +16,16 @@ import (
 // The reference for every operation is math/big.Rat. Values are drawn where
 // the two carriers meet: at the ends of int64, at powers of two and ten, with
 // fractions that are not in lowest terms, and beyond 64 bits.
+
+// More draws than rapid's hundred, which are too few to meet two limits at once,
+// and no files left in the tree. The command line still decides.
+func init() {
+	for name, value := range map[string]string{"rapid.checks": "3000", "rapid.nofailfile": "true"} {
+		if err := flag.Set(name, value); err != nil {
+			panic(err)
+		}
+	}
+}
 
 // limits are numerators and denominators on which fast paths break.
 var limits = []int64{

@@ -20,13 +20,22 @@ type Match struct {
 type index struct {
 	once  sync.Once
 	words map[string][]posting
-	list  []string // every word, for misspellings
+	list  []string             // every word, for misspellings
+	names map[string][]posting // what cooks call foods, their words run together
 }
 
 type posting struct {
 	food   int
 	weight int // 3 in the name, 2 in another name, 1 in the id or form
 }
+
+// What a name said as a whole adds to what its words give: one of the food's
+// names, or the part of its name before the first comma. With a slip or two it
+// adds half.
+const (
+	saidName = 60
+	saidHead = 40
+)
 
 // MaxSearch is how many bytes of a search text are looked at.
 const MaxSearch = 200
@@ -54,6 +63,10 @@ func (c *Catalog) Search(text string, limit int) []Match {
 			scores[f] += s
 			hits[f]++
 		}
+	}
+	for f, weight := range c.index.whole(runTogether(words)) {
+		scores[f] += weight
+		hits[f] = len(words) // a name is all its words, whatever was found of them
 	}
 	var out []Match
 	for i, s := range scores {
@@ -88,6 +101,7 @@ func (c *Catalog) Nearest(id string, n int) []string {
 
 func (x *index) build(foods []*Food) {
 	x.words = make(map[string][]posting, 4*len(foods))
+	x.names = make(map[string][]posting, 3*len(foods))
 	for i, f := range foods {
 		seen := make(map[string]int)
 		add := func(text string, weight int) {
@@ -103,6 +117,14 @@ func (x *index) build(foods []*Food) {
 		}
 		add(f.ID, 1)
 		add(f.Form, 1)
+		head, _, _ := strings.Cut(f.Name, ",")
+		said := map[string]int{runTogether(wordsOf(head)): saidHead, runTogether(wordsOf(f.Name)): saidName}
+		for _, a := range f.Also {
+			said[runTogether(wordsOf(a))] = saidName
+		}
+		for name, weight := range said {
+			x.names[name] = append(x.names[name], posting{i, weight})
+		}
 		for w, weight := range seen {
 			x.words[w] = append(x.words[w], posting{i, weight})
 		}
@@ -111,6 +133,35 @@ func (x *index) build(foods []*Food) {
 		x.list = append(x.list, w)
 	}
 	slices.Sort(x.list)
+}
+
+// runTogether makes one word of several, so that "peanutbutter" is peanut
+// butter.
+func runTogether(words []string) string { return strings.Join(words, "") }
+
+// whole returns the foods a text names as a whole, with what that adds to
+// their scores: eggs are eggs before they are egg noodles.
+func (x *index) whole(said string) map[int]int {
+	found := make(map[int]int)
+	if exactly := x.names[said]; exactly != nil {
+		for _, p := range exactly {
+			found[p.food] = p.weight
+		}
+		return found
+	}
+	limit := slips(said)
+	if limit == 0 {
+		return nil
+	}
+	for name, foods := range x.names {
+		if spelling.Distance(said, name, limit) > limit {
+			continue
+		}
+		for _, p := range foods {
+			found[p.food] = max(found[p.food], p.weight/2)
+		}
+	}
+	return found
 }
 
 type nearWord struct {
@@ -122,13 +173,7 @@ type nearWord struct {
 // or two slips away.
 func (x *index) near(w string) []nearWord {
 	var out []nearWord
-	slips := 0
-	switch n := len(w); {
-	case n > 7:
-		slips = 2
-	case n > 3:
-		slips = 1
-	}
+	slips := slips(w)
 	for _, k := range x.list {
 		switch {
 		case k == w:
@@ -142,6 +187,17 @@ func (x *index) near(w string) []nearWord {
 		}
 	}
 	return out
+}
+
+// slips is how many a word of that length may have and still be meant.
+func slips(w string) int {
+	switch n := len(w); {
+	case n > 7:
+		return 2
+	case n > 3:
+		return 1
+	}
+	return 0
 }
 
 func abs(n int) int {

@@ -42,9 +42,9 @@ func BasisText(b credit.Basis) string {
 	case credit.CreditableGrains:
 		return "by grams of creditable grain"
 	case credit.ExhibitAWeight:
-		return "by weight as served, Exhibit A, printed least weights"
+		return "by portion weight, Exhibit A as printed"
 	case credit.ExhibitADivision:
-		return "by weight as served, Exhibit A, divided by the weight of 1 oz eq"
+		return "by portion weight, Exhibit A by division"
 	case credit.ExhibitAGrams:
 		return "by the gram column of Exhibit A"
 	case credit.ExhibitAOunces:
@@ -123,6 +123,9 @@ func FindingText(r *credit.Record, f *credit.Finding) string {
 	}
 	switch f.Reason {
 	case credit.EstimatedFigure:
+		if len(f.Figures) == 0 {
+			return f.Component.Title() + ": a formulation statement was worked out again with figures that were not checked in the handbook. They stand in its own record."
+		}
 		return f.Component.Title() + ": these figures were not checked in the handbook. Look each up and give it with document, page and edition (foods in the request)."
 	case credit.PaperMissing:
 		return name + " earns nothing until a CN label or a product formulation statement is on file."
@@ -160,7 +163,11 @@ func FindingText(r *credit.Record, f *credit.Finding) string {
 	case credit.DessertNone:
 		return "A grain-based dessert, which does not credit in this program on this date (" + f.Words[0] + ")."
 	case credit.NonCreditable:
-		return "A portion holds " + f.Share.DecimalText(2) + " g of grain that does not credit; above " + f.Words[0] + " g the dish earns no grains. Use enriched or whole grain."
+		s := "A portion holds " + f.Share.DecimalText(2) + " g of grain that does not credit"
+		if len(f.Words) == 0 {
+			return s + ". By the State's option the grain that does credit is counted."
+		}
+		return s + "; above " + f.Words[0] + " g the dish earns no grains. Use enriched or whole grain."
 	case credit.CountsAsJuice:
 		return name + ": puree and juice in a smoothie credit as juice, and count toward the limits on juice."
 	case credit.LabelExpired:
@@ -176,6 +183,9 @@ func FindingText(r *credit.Record, f *credit.Finding) string {
 	case credit.CheckLabel:
 		return name + ": keep the label or papers that show " + f.Words[0] + "."
 	case credit.ShareGiven:
+		if len(f.Words) > 1 {
+			name = f.Words[1]
+		}
 		return name + ": the request says that " + f.Words[0] + " of it ends up in the food. Keep the weighing that shows it."
 	case credit.HoneyInfants:
 		return name + ": never before 12 months of age, cooked or not."
@@ -213,6 +223,9 @@ func VerifyText(r *credit.Record, cr *credit.Credit) string {
 		for _, k := range f.Figures {
 			parts = append(parts, figureName(r.Figures[k]))
 		}
+	}
+	if len(parts) == 0 {
+		return "Check in the handbook the figures its formulation statement was worked out with again"
 	}
 	return "Check in the handbook: " + strings.Join(parts, "; ")
 }
@@ -294,8 +307,16 @@ func StepText(r *credit.Record, i int) string {
 			b.WriteString("A portion holds less than the least dried fruit that credits")
 			break
 		}
+		if s.Component == food.Milk {
+			b.WriteString("Milk is not rounded in steps: " + amountText(s.Value, r.Unit(s.Component)))
+			break
+		}
 		b.WriteString("Largest printed weight not above the portion's: " + amountText(s.Value, r.Unit(s.Component)))
 	case credit.Remains:
+		if s.Outcome == credit.Nothing {
+			b.WriteString("A rule denies it: " + amountText(s.Value, r.Unit(s.Component)))
+			break
+		}
 		b.WriteString("Total less the subgroups: " + amountText(s.Value, r.Unit(s.Component)))
 	}
 	return b.String()

@@ -1,0 +1,84 @@
+package wire_test
+
+import (
+	"os"
+	"testing"
+
+	"google.golang.org/protobuf/encoding/protojson"
+	"google.golang.org/protobuf/proto"
+
+	"example.com/ozeq/pkg/credit"
+	"example.com/ozeq/pkg/wire"
+)
+
+// FuzzJSON and FuzzYAML look for bytes that panic, that are answered by both a
+// record and faults or by neither, by a fault without a reason, or that are
+// accepted and cannot be written out and read again.
+func FuzzJSON(f *testing.F) { fuzz(f, wire.JSON) }
+
+func FuzzYAML(f *testing.F) { fuzz(f, wire.YAML) }
+
+func fuzz(f *testing.F, format wire.Format) {
+	for _, part := range []string{"good", "bad"} {
+		for _, name := range cases(f, part) {
+			data, err := os.ReadFile(name)
+			if err != nil {
+				f.Fatal(err)
+			}
+			f.Add(data)
+		}
+	}
+	for _, h := range hostiles() {
+		// Seeds of a megabyte would have the fuzzer do nothing else.
+		if data := h.make(); h.f == format && len(data) < 4096 {
+			f.Add(data)
+		}
+	}
+	f.Fuzz(func(t *testing.T, data []byte) {
+		rec, faults := answer(t, data, format)
+		if (rec == nil) == (faults == nil) {
+			t.Fatalf("record %v, faults %v", rec != nil, faults)
+		}
+		if faults != nil {
+			if len(faults.Faults) == 0 {
+				t.Fatal("an empty list of faults")
+			}
+			for _, x := range faults.Faults {
+				usable(t, x)
+			}
+		}
+		again(t, data, format)
+		if rec == nil {
+			return
+		}
+		if err := credit.Replay(rec); err != nil {
+			t.Errorf("the record does not replay: %v", err)
+		}
+		if _, err := wire.MarshalJSON(wire.Record(rec, true)); err != nil {
+			t.Errorf("the record cannot be written: %v", err)
+		}
+	})
+}
+
+// again writes a request that was read without a fault of its shape, and reads
+// what was written.
+func again(t *testing.T, data []byte, format wire.Format) {
+	m, shape := wire.ReadRequest(data, format)
+	if m == nil || shape.Err() != nil {
+		return
+	}
+	bare, err := protojson.Marshal(m)
+	if err != nil {
+		t.Fatalf("the request cannot be written: %v", err)
+	}
+	if len(bare) > wire.MaxRequest {
+		return // YAML may say it shorter
+	}
+	back, shape := wire.ReadRequest(bare, wire.JSON)
+	if err := shape.Err(); err != nil {
+		t.Fatalf("%s is read with %v", bare, err)
+	}
+	if !proto.Equal(m, back) {
+		t.Errorf("%s is read as another request", bare)
+	}
+}
