@@ -43,6 +43,9 @@ const worksheetPlaces = 3
 // the purchase unit, each subtotal and the quotient cut to three decimals. One
 // food on two lines is pooled first.
 func (w *work) worksheet(cr *Credit) {
+	if w.cutsNothing(cr) {
+		return
+	}
 	total := exact.Number{}
 	for i := range w.parts {
 		p := &w.parts[i]
@@ -65,6 +68,26 @@ func (w *work) worksheet(cr *Credit) {
 	exactly := total.Quo(w.servingsMade()).Cut(worksheetPlaces)
 	credited, _ := exactly.RoundDown(cr.Step)
 	w.alternative(cr, WorksheetCut, exactly, credited)
+}
+
+// cutsNothing reports whether cutting cannot lose a step: every amount has no
+// more decimals than the worksheet keeps, so each subtotal and the quotient lose
+// less than one unit of the last place, and the credit stands further from its
+// step than that.
+func (w *work) cutsNothing(cr *Credit) bool {
+	n := int64(0)
+	for i := range w.parts {
+		p := &w.parts[i]
+		if !w.belongs(p, cr) {
+			continue
+		}
+		n++
+		if start := p.opt.chain.start; !start.Cut(worksheetPlaces).Equal(start) {
+			return false
+		}
+	}
+	loss := exact.Frac(n, 1000).Quo(w.servingsMade()).Add(exact.Frac(1, 1000))
+	return !cr.Exact.Sub(cr.Credited).Less(loss)
 }
 
 // samePool reports whether two parts are the same food through the same

@@ -145,9 +145,9 @@ type block struct {
 	made     Figure
 }
 
-// release gives a request's scratch space back for the next one.
+// release gives a request's scratch space back for the next one. What the parts
+// point to is not cleared: the pool lets go of it at the next collection.
 func (e *Engine) release(w *work) {
-	clear(w.parts)
 	w.copy, w.light = Request{}, Record{}
 	w.faults, w.rec, w.cat, w.rs, w.terms, w.total, w.made, w.req, w.e = fault.List{}, nil, nil, nil, nil, exact.Number{}, nil, nil, nil
 	w.parts, w.barren = w.parts[:0], w.barren[:0]

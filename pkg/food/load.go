@@ -264,14 +264,18 @@ func (f *Food) describe(fail failer, components []string, subgroup string, trait
 			f.ExhibitAGroup = group[0]
 		}
 	}
-	if f.CanCredit(Vegetables) && f.Subgroup == NoSubgroup {
+	// What is wrong already is not missing as well.
+	if f.CanCredit(Vegetables) && f.Subgroup == NoSubgroup && subgroup == "" {
 		fail("subgroup", "", "a vegetable needs its subgroup")
 	}
 	if f.CanCredit(Grains) && !f.Traits.Has(NeedsPapers) {
-		if f.GrainKind == NotAGrain || f.GrainUse == NoUse {
+		if f.GrainKind == NotAGrain && kind == "" {
 			fail("grainKind", "", "a grain needs its kind and its use")
 		}
-		if f.GrainUse == Prepared && f.ExhibitAGroup == 0 {
+		if f.GrainUse == NoUse && use == "" {
+			fail("grainUse", "", "a grain needs its kind and its use")
+		}
+		if f.GrainUse == Prepared && f.ExhibitAGroup == 0 && group == "" {
 			fail("exhibitAGroup", "", "a bought grain product needs its Exhibit A group")
 		}
 	}

@@ -56,9 +56,14 @@ func (t *text) line(s string) {
 	t.b.WriteByte('\n')
 }
 
-// para writes wrapped text, first line after lead, others indented as far.
+// para writes wrapped text, first line after lead, others indented as far. A
+// lead that leaves no room is wrapped with the text.
 func (t *text) para(lead, s string) {
 	width := Width - utf8.RuneCountInString(lead)
+	if width < minWidth {
+		t.para("  ", strings.Join(strings.Fields(lead), " ")+" "+s)
+		return
+	}
 	for i, l := range wrap(s, width) {
 		if i > 0 {
 			lead = strings.Repeat(" ", utf8.RuneCountInString(lead))
@@ -200,7 +205,7 @@ const (
 	unitWidth   = 11
 	termWidth   = 22
 	subWidth    = 9
-	minWidth    = 10 // what a column gives way to
+	minWidth    = 10 // what a column, or text after a lead, gives way to
 )
 
 // row writes one line of the work, wrapped in its columns. The name and the
