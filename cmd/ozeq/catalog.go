@@ -16,7 +16,7 @@ import (
 
 // catalogFlag adds --catalog to a command.
 func catalogFlag(cmd *cobra.Command, dir *string) {
-	cmd.Flags().StringVar(dir, "catalog", "", "folder of your own foods and figures, laid over the catalog")
+	cmd.Flags().StringVar(dir, "catalog", "", "folder of own foods and figures, laid over the catalog")
 }
 
 // catalog loads the catalog, with the foods of every YAML and JSON file of a

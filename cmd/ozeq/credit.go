@@ -32,9 +32,9 @@ func creditCommand() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "credit FILE...",
 		Short: "Credit recipes or products and print the crediting record",
-		Long: "Credit recipes or products and print the crediting record of each. A file holds one\n" +
-			"request, as YAML or JSON; - reads standard input. Files are answered in the order\n" +
-			"given; one with something to mend does not stop the others.",
+		Long: "Credit recipes or products and print the crediting record of each. A file holds\n" +
+			"one request, as YAML or JSON; - reads standard input. Files are answered in the\n" +
+			"order given; one with something to mend does not stop the others.",
 		Example: "  ozeq credit recipe.yaml\n  ozeq credit --on 2026-10-05 --format json recipe.yaml\n  ozeq credit --strict *.yaml",
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) == 0 {

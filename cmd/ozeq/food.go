@@ -48,17 +48,22 @@ func foodCommand() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			code := exitOK
-			for i, id := range args {
+			code, shown := exitOK, false
+			for _, id := range args {
 				f, ok := cat.Food(id)
 				if !ok {
-					fmt.Fprintf(cmd.ErrOrStderr(), "No food has the id %q. Nearest: %s.\n", id, strings.Join(cat.Nearest(id, 3), ", "))
+					near := "Find it with `ozeq food search`."
+					if ids := cat.Nearest(id, 3); len(ids) > 0 {
+						near = "Nearest: " + strings.Join(ids, ", ") + "."
+					}
+					fmt.Fprintf(cmd.ErrOrStderr(), "No food has the id %q. %s\n", id, near)
 					code = exitBadInput
 					continue
 				}
-				if i > 0 {
+				if shown {
 					fmt.Fprintln(cmd.OutOrStdout())
 				}
+				shown = true
 				showFood(cmd.OutOrStdout(), f)
 			}
 			if code != exitOK {

@@ -18,8 +18,8 @@ func rulesCommand() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "rules [ID]",
 		Short: "Show programs, State options and rules with their dates and sources",
-		Long: "Show programs, State options and rules. With an id, every value of that rule through\n" +
-			"time. With --program and --on, the values in force that day.",
+		Long: "Show programs, State options and rules. With an id, every value of that rule\n" +
+			"through time. With --program and --on, the values in force that day.",
 		Example: "  ozeq rules\n  ozeq rules grains/grams/baked\n  ozeq rules --program school-lunch --on 2026-09-14",
 		Args:    cobra.MaximumNArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -36,7 +36,7 @@ func rulesCommand() *cobra.Command {
 			case len(args) == 1:
 				r, ok := all.Rule(args[0])
 				if !ok {
-					return fmt.Errorf("no rule has the id %q; `ozeq rules` lists them", args[0])
+					return unknownRule(args[0])
 				}
 				showRule(w, r)
 				return nil
@@ -111,20 +111,35 @@ func showValue(w io.Writer, r *rules.Rule, v *rules.Value) {
 func cite(v *rules.Value) string { return v.Source.Citation() + " (" + v.Source.Mark.String() + ")" }
 
 func showInForce(cmd *cobra.Command, all *rules.Rules, on, program string, args []string) error {
+	if len(args) == 1 {
+		if _, ok := all.Rule(args[0]); !ok {
+			return unknownRule(args[0])
+		}
+	}
+	var faults fault.List
 	d, err := rules.ParseDate(on)
 	var rs *rules.RuleSet
 	if err == nil {
 		rs, err = all.Resolve(d, program, nil)
 	}
-	if err != nil {
-		var l *fault.List
-		if f, ok := err.(fault.Fault); ok {
-			f.Path = "--on"
-			l = &fault.List{Faults: []fault.Fault{f}}
-		} else if !errors.As(err, &l) {
-			return err
+	if err == nil && len(args) == 1 {
+		_, err = rs.Get(args[0])
+	}
+	var f fault.Fault
+	switch {
+	case errors.As(err, &f):
+		faults.Add(f)
+	case err != nil && !faults.Append(err):
+		return err
+	}
+	if len(faults.Faults) > 0 {
+		for _, f := range faults.Faults {
+			if f.Path != "program" {
+				f.Path = "on"
+			}
+			f.Path = "--" + f.Path
+			_ = report.Wrapped(cmd.ErrOrStderr(), "", f.Error())
 		}
-		_ = report.Faults(cmd.ErrOrStderr(), "rules", l)
 		return exit(exitBadInput)
 	}
 	w := cmd.OutOrStdout()
@@ -139,4 +154,8 @@ func showInForce(cmd *cobra.Command, all *rules.Rules, on, program string, args 
 		}
 	}
 	return nil
+}
+
+func unknownRule(id string) error {
+	return fmt.Errorf("no rule has the id %q; `ozeq rules` lists them", id)
 }

@@ -228,38 +228,38 @@ func (f *Food) describe(fail failer, components []string, subgroup string, trait
 	for _, s := range components {
 		c, ok := ParseComponent(s)
 		if !ok {
-			fail("components", s, "component %q is not known", s)
+			fail("components", s, "component %.80q is not known", s)
 		}
 		f.Components = append(f.Components, c)
 	}
 	if subgroup != "" {
 		var ok bool
 		if f.Subgroup, ok = ParseSubgroup(subgroup); !ok {
-			fail("subgroup", subgroup, "subgroup %q is not known", subgroup)
+			fail("subgroup", subgroup, "subgroup %.80q is not known", subgroup)
 		}
 	}
 	for _, s := range traits {
 		t, ok := ParseTrait(s)
 		if !ok {
-			fail("traits", s, "trait %q is not known", s)
+			fail("traits", s, "trait %.80q is not known", s)
 		}
 		f.Traits |= t
 	}
 	if kind != "" {
 		var ok bool
 		if f.GrainKind, ok = ParseGrainKind(kind); !ok {
-			fail("grainKind", kind, "grain kind %q is not known", kind)
+			fail("grainKind", kind, "grain kind %.80q is not known", kind)
 		}
 	}
 	if use != "" {
 		var ok bool
 		if f.GrainUse, ok = ParseGrainUse(use); !ok {
-			fail("grainUse", use, "grain use %q is not known", use)
+			fail("grainUse", use, "grain use %.80q is not known", use)
 		}
 	}
 	if group != "" {
 		if len(group) != 1 || group[0] < 'A' || group[0] > 'I' {
-			fail("exhibitAGroup", group, "Exhibit A group %q, want A to I", group)
+			fail("exhibitAGroup", group, "Exhibit A group %.80q, want A to I", group)
 		} else {
 			f.ExhibitAGroup = group[0]
 		}
@@ -284,25 +284,25 @@ func (f *Food) describe(fail failer, components []string, subgroup string, trait
 func (l *loader) figure(where string, r []string) {
 	f := l.c.byID[r[1]]
 	if f == nil {
-		l.fail(where, "food %q is not in foods.csv", r[1])
+		l.fail(where, "food %.80q is not in foods.csv", r[1])
 		return
 	}
 	if l.figures == nil {
 		l.figures = make(map[string]bool, 4096)
 	}
 	if l.figures[r[0]] {
-		l.fail(where, "figure %q stands twice", r[0])
+		l.fail(where, "figure %.80q stands twice", r[0])
 	}
 	g := &Figure{ID: strings.Clone(r[0]), Food: f, Confidence: r[11], Note: strings.Clone(r[13])}
 	l.figures[g.ID] = true
 	g.describe(l.failer(where), strings.Clone(r[2]), r[3], r[4], r[5], strings.Clone(r[6]), r[7], r[8])
 	doc := l.c.documents[r[12]]
 	if doc == nil {
-		l.fail(where, "source %q is not in sources.csv", r[12])
+		l.fail(where, "source %.80q is not in sources.csv", r[12])
 	}
 	mark, ok := source.ParseMark(r[10])
 	if !ok {
-		l.fail(where, "mark %q is not known", r[10])
+		l.fail(where, "mark %.80q is not known", r[10])
 	}
 	g.Source = source.Ref{Document: doc, Mark: mark, Tier: l.tier(where, r[9])}
 	if len(l.errs) == 0 {
@@ -316,16 +316,16 @@ func (l *loader) figure(where string, r []string) {
 func (g *Figure) describe(fail failer, state, component, kind, unit, value, size, basis string) {
 	g.State, g.Text, g.SizeText = state, value, strings.Clone(size)
 	if state != "" && !validID(state) {
-		fail("state", state, "state %q, want lower-case words joined by hyphens", state)
+		fail("state", state, "state %.80q, want lower-case words joined by hyphens", state)
 	}
 	var ok bool
 	if g.Kind, ok = ParseKind(kind); !ok {
-		fail("kind", kind, "kind %q, want servings, usable, cooked-share, cup, net, each, grain-share or protein", kind)
+		fail("kind", kind, "kind %.80q, want servings, usable, cooked-share, cup, net, each, grain-share or protein", kind)
 		return
 	}
 	var err error
 	if g.Value, err = exact.Parse(value); err != nil || g.Value.IsZero() {
-		fail("value", value, "value %q, want a plain number above 0 such as 21.0 or 1/4", value)
+		fail("value", value, "value %.80q, want a plain number above 0 such as 21.0 or 1/4", value)
 		return
 	}
 	g.Rate = g.Value
@@ -337,11 +337,11 @@ func (g *Figure) describe(fail failer, state, component, kind, unit, value, size
 	case "drained":
 		g.Basis = Drained
 	default:
-		fail("basis", basis, "basis %q, want as-purchased, usable or drained", basis)
+		fail("basis", basis, "basis %.80q, want as-purchased, usable or drained", basis)
 	}
 	if unit != "" {
 		if g.Unit, ok = measure.UnitByID(unit); !ok {
-			fail("unit", unit, "unit %q is not known", unit)
+			fail("unit", unit, "unit %.80q is not known", unit)
 			return
 		}
 	}
@@ -349,7 +349,7 @@ func (g *Figure) describe(fail failer, state, component, kind, unit, value, size
 	switch g.Kind {
 	case Servings:
 		if g.Component, ok = ParseComponent(component); !ok {
-			fail("component", component, "component %q, want grains, meats, fruits, vegetables or milk", component)
+			fail("component", component, "component %.80q, want grains, meats, fruits, vegetables or milk", component)
 			return
 		}
 		if g.Unit == nil {
@@ -368,16 +368,16 @@ func (g *Figure) describe(fail failer, state, component, kind, unit, value, size
 		}
 	case CupWeight:
 		if g.Unit != nil && g.Unit != measure.Cup {
-			fail("unit", unit, "a cup weight is grams per cup; the unit is %q", unit)
+			fail("unit", unit, "a cup weight is grams per cup; the unit is %.80q", unit)
 		}
 		g.Unit = measure.Cup
 	case NetWeight:
 		if g.Unit == nil || g.Unit.Dimension != measure.Container {
-			fail("unit", unit, "a net weight is per container; the unit is %q", unit)
+			fail("unit", unit, "a net weight is per container; the unit is %.80q", unit)
 		}
 	case PieceWeight:
 		if g.Unit != nil && g.Unit != measure.Each {
-			fail("unit", unit, "the weight of a piece is grams each; the unit is %q", unit)
+			fail("unit", unit, "the weight of a piece is grams each; the unit is %.80q", unit)
 		}
 		g.Unit = measure.Each
 	}
@@ -401,7 +401,7 @@ func (g *Figure) size(fail failer, size string) {
 	}
 	n, err := exact.Parse(number)
 	if !ok || err != nil || n.IsZero() {
-		fail("size", size, "serving size %q, want an amount in%s", size, want)
+		fail("size", size, "serving size %.80q, want an amount in%s", size, want)
 		return
 	}
 	g.Size = n

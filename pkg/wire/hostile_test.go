@@ -122,6 +122,8 @@ func hostiles() []hostile {
 		{"a quote never closed", yes, of(`a: "`, "x\n"), fault.TooLarge},
 		{"a shorter quote never closed", yes, text(`a: "` + strings.Repeat("x\n", 50_000)), fault.BadSyntax},
 
+		{"sub-recipes of sub-recipes", json, subRecipes, fault.TooMany},
+
 		{"invalid UTF-8", json, text("{\"recipe\": {\"name\": \"\xff\xfe\"}}"), fault.NotUTF8},
 		{"invalid UTF-8", yes, text("recipe: \xc3\x28\n"), fault.NotUTF8},
 		{"UTF-16", yes, text("\xff\xfer\x00e\x00"), fault.NotUTF8},
@@ -136,6 +138,21 @@ func hostiles() []hostile {
 		{"nothing", yes, text(""), fault.WrongType},
 		{"a list", yes, text("- 1\n- 2\n"), fault.WrongType},
 	}
+}
+
+// subRecipes is a hundred kilobytes of recipes that ask for 499 of the next
+// one, five deep: 10 to the power of 13 ingredients, none of which credits.
+func subRecipes() []byte {
+	var b strings.Builder
+	b.WriteString(`{"recipe": {"name": "x", "servings": 1, "ingredients": [{"subRecipe": "s0", "quantity": "1 each"}]}, "serviceDate": "2026-09-14", "program": "school-lunch", "subRecipes": [`)
+	for i := range 5 {
+		one := fmt.Sprintf(`{"subRecipe": "s%d", "quantity": "1 each"}`, i+1)
+		if i == 4 {
+			one = `{"food": "salt", "quantity": "1 tsp"}`
+		}
+		fmt.Fprintf(&b, `{"id": "s%d", "name": "x", "servings": 1, "ingredients": [%s]},`, i, strings.TrimSuffix(strings.Repeat(one+",", 499), ","))
+	}
+	return []byte(strings.TrimSuffix(b.String(), ",") + "]}")
 }
 
 // What a hostile request may cost; the race detector alone makes it several

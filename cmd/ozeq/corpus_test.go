@@ -1,0 +1,221 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"encoding/csv"
+	"encoding/json"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+	"unicode/utf8"
+
+	"example.com/ozeq/pkg/report"
+	"example.com/ozeq/pkg/wire"
+)
+
+// corpus is where the cases stand that every door is tried with.
+const corpus = "../../testdata/cases"
+
+// ozeq runs the command and returns its exit code and what it wrote.
+func ozeq(in string, args ...string) (code int, out, errs string) {
+	var o, e bytes.Buffer
+	code = run(context.Background(), args, strings.NewReader(in), &o, &e)
+	return code, o.String(), e.String()
+}
+
+func cases(t *testing.T, part string) []string {
+	t.Helper()
+	var names []string
+	for _, ext := range []string{"*.yaml", "*.json"} {
+		found, err := filepath.Glob(filepath.Join(corpus, part, ext))
+		if err != nil {
+			t.Fatal(err)
+		}
+		names = append(names, found...)
+	}
+	if len(names) < 20 {
+		t.Fatalf("only %d cases under %s/%s", len(names), corpus, part)
+	}
+	return names
+}
+
+// expected reads the table beside a case, sorted, a row a line.
+func expected(t *testing.T, name, kind string) []string {
+	t.Helper()
+	f, err := os.Open(strings.TrimSuffix(name, filepath.Ext(name)) + "." + kind + ".csv")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	rows, err := csv.NewReader(f).ReadAll()
+	if err != nil || len(rows) < 2 {
+		t.Fatalf("%s: %d rows, %v", name, len(rows), err)
+	}
+	var out []string
+	for _, r := range rows[1:] {
+		out = append(out, strings.Join(r, " "))
+	}
+	slices.Sort(out)
+	return out
+}
+
+// The command answers a bad file with exit code 2 and every fault, on standard
+// error for people, on standard output for programs, and with no record.
+func TestBadCases(t *testing.T) {
+	for _, name := range cases(t, "bad") {
+		t.Run(filepath.Base(name), func(t *testing.T) {
+			want := expected(t, name, "faults")
+			code, out, errs := ozeq("", "credit", name)
+			if code != exitBadInput || out != "" {
+				t.Errorf("exit code %d, standard output %q", code, out)
+			}
+			narrow(t, errs)
+			for _, row := range want {
+				reason, _, _ := strings.Cut(row, " ")
+				if !strings.Contains(errs, "("+reason+")") {
+					t.Errorf("%s is not in\n%s", reason, errs)
+				}
+			}
+
+			code, out, errs = ozeq("", "credit", "--format", "json", name)
+			if code != exitBadInput || errs != "" {
+				t.Errorf("as JSON: exit code %d, standard error %q", code, errs)
+			}
+			var m struct {
+				Faults  []struct{ Reason, Path, Want, Fix string }
+				Omitted int
+			}
+			if err := json.Unmarshal([]byte(out), &m); err != nil {
+				t.Fatalf("%v in\n%s", err, out)
+			}
+			var got []string
+			for _, f := range m.Faults {
+				got = append(got, f.Reason+" "+f.Path)
+			}
+			slices.Sort(got)
+			if !slices.Equal(got, want) || m.Omitted != 0 {
+				t.Errorf("got\n%s\nwant\n%s", strings.Join(got, "\n"), strings.Join(want, "\n"))
+			}
+		})
+	}
+}
+
+// A good file is credited as its table says, from a file and from standard
+// input alike.
+func TestGoodCases(t *testing.T) {
+	for _, name := range cases(t, "good") {
+		t.Run(filepath.Base(name), func(t *testing.T) {
+			code, text, errs := ozeq("", "credit", name)
+			if code != exitOK || errs != "" {
+				t.Fatalf("exit code %d, %s", code, errs)
+			}
+			narrow(t, text)
+
+			code, out, errs := ozeq("", "credit", "--format", "json", name)
+			if code != exitOK || errs != "" {
+				t.Fatalf("as JSON: exit code %d, %s", code, errs)
+			}
+			var m struct {
+				Credits []struct{ Component, Subgroup, Credited, Status string }
+			}
+			if err := json.Unmarshal([]byte(out), &m); err != nil {
+				t.Fatal(err)
+			}
+			word := func(prefix, s string) string {
+				s = strings.ToLower(strings.ReplaceAll(strings.TrimPrefix(s, prefix), "_", "-"))
+				return strings.TrimPrefix(s, "unspecified")
+			}
+			var got []string
+			documented := true
+			for _, c := range m.Credits {
+				status := word("STATUS_", c.Status)
+				documented = documented && (status == "documented" || status == "no-credit")
+				got = append(got, strings.Join([]string{word("COMPONENT_", c.Component), word("SUBGROUP_", c.Subgroup), c.Credited, status}, " "))
+			}
+			slices.Sort(got)
+			if want := expected(t, name, "credits"); !slices.Equal(got, want) {
+				t.Errorf("got\n%s\nwant\n%s", strings.Join(got, "\n"), strings.Join(want, "\n"))
+			}
+
+			data, err := os.ReadFile(name)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if code, piped, _ := ozeq(string(data), "credit", "--format", "json", "-"); code != exitOK || piped != out {
+				t.Errorf("from standard input: exit code %d, another answer", code)
+			}
+			strict := exitOK
+			if !documented {
+				strict = exitStrict
+			}
+			if code, _, _ := ozeq("", "credit", "--strict", name); code != strict {
+				t.Errorf("with --strict: exit code %d, want %d", code, strict)
+			}
+		})
+	}
+}
+
+// narrow holds text to the width of a record.
+func narrow(t *testing.T, s string) {
+	t.Helper()
+	for _, l := range strings.Split(s, "\n") {
+		if n := utf8.RuneCountInString(l); n > report.Width {
+			t.Errorf("%d columns: %s", n, l)
+		}
+	}
+}
+
+// The whole corpus in one command: every record, every fault, one exit code.
+func TestWholeCorpusAtOnce(t *testing.T) {
+	good := cases(t, "good")
+	args := append([]string{"credit"}, append(slices.Clone(good), cases(t, "bad")...)...)
+	code, out, errs := ozeq("", args...)
+	if code != exitBadInput {
+		t.Errorf("exit code %d", code)
+	}
+	if n := strings.Count(out, strings.Repeat("=", report.Width)); n != len(good)-1 {
+		t.Errorf("%d rules between %d records", n, len(good))
+	}
+	if n := strings.Count(errs, "nothing was credited"); n != len(cases(t, "bad")) {
+		t.Errorf("%d bad files are named", n)
+	}
+}
+
+// More than a request may take is not read to its end, whatever stands there.
+func TestReadsNoMoreThanItMay(t *testing.T) {
+	in := &endless{}
+	var out, errs bytes.Buffer
+	start := time.Now()
+	if code := run(context.Background(), []string{"credit", "-"}, in, &out, &errs); code != exitBadInput || !strings.Contains(errs.String(), "(TOO_LARGE)") {
+		t.Errorf("exit code %d, %s", code, errs.String())
+	}
+	if in.read > 2*wire.MaxRequest || time.Since(start) > 10*time.Second {
+		t.Errorf("read %d bytes in %v", in.read, time.Since(start))
+	}
+}
+
+// endless is standard input that never ends.
+type endless struct{ read int }
+
+func (e *endless) Read(p []byte) (int, error) {
+	for i := range p {
+		p[i] = '9'
+	}
+	e.read += len(p)
+	return len(p), nil
+}
+
+// Help fits a terminal too.
+func TestHelpIsNarrow(t *testing.T) {
+	for _, args := range [][]string{{}, {"help"}, {"help", "credit"}, {"help", "food"}, {"help", "food", "search"}, {"help", "food", "show"}, {"help", "rules"}, {"help", "version"}} {
+		code, out, _ := ozeq("", args...)
+		if code != exitOK || out == "" {
+			t.Errorf("%v: exit code %d", args, code)
+		}
+		narrow(t, out)
+	}
+}
