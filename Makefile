@@ -23,7 +23,7 @@ BENCH ?= .
 BENCHCOUNT ?= 6
 BASE ?=
 
-STAGES := tools-deps build lint check-generated test-tools test-race fuzz-short
+STAGES := tools-deps build lint check-generated test-tools test-race test-million fuzz-short
 
 .PHONY: help
 help: ## List the targets.
@@ -53,6 +53,10 @@ test-race: ## Run all tests with the race detector (needs cgo and a C compiler).
 	@if [ -n "$(RACE)" ] && ! command -v $$(go env CC) >/dev/null; then \
 		echo "the race detector needs a C compiler ($$(go env CC)); 'make test RACE=' goes without" >&2; exit 1; fi
 	$(if $(RACE),CGO_ENABLED=1) go test $(RACE) ./...
+
+.PHONY: test-million
+test-million: ## Compare a million random recipes with the independent oracle.
+	OZEQ_RECIPES=1000000 go test -count=1 -run '^TestOracleAgrees$$' -v -timeout 20m ./pkg/credit
 
 .PHONY: test-tools
 test-tools: ## Test the helpers under tools/.

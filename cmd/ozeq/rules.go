@@ -17,7 +17,7 @@ func rulesCommand() *cobra.Command {
 	var on, program string
 	cmd := &cobra.Command{
 		Use:   "rules [ID]",
-		Short: "Show programs, State options and rules with their dates and sources",
+		Short: "Show programs, State options and rules with dates and sources",
 		Long: "Show programs, State options and rules. With an id, every value of that rule\n" +
 			"through time. With --program and --on, the values in force that day.",
 		Example: "  ozeq rules\n  ozeq rules grains/grams/baked\n  ozeq rules --program school-lunch --on 2026-09-14",
