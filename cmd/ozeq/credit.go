@@ -92,9 +92,15 @@ func runCredit(cmd *cobra.Command, args []string, f creditFlags) error {
 				fmt.Fprint(cmd.OutOrStdout(), "\n", strings.Repeat("=", report.Width), "\n\n")
 			}
 			written = true
+			if len(args) > 1 && f.format == "text" {
+				_ = report.Wrapped(cmd.OutOrStdout(), "FILE ", name)
+			}
 			err = writeRecord(cmd.OutOrStdout(), rec, f.format, explain)
-			if f.strict && code == exitOK && !rec.AllDocumented() {
-				code = exitStrict
+			if f.strict && !rec.AllDocumented() {
+				fmt.Fprintf(cmd.ErrOrStderr(), "ozeq: %s: a credit is not documented, or an ingredient waits for its paper\n", name)
+				if code == exitOK {
+					code = exitStrict
+				}
 			}
 		}
 		if err != nil {

@@ -73,6 +73,7 @@ func (w *work) checks() {
 			w.find(Finding{Severity: Note, Reason: CountsAsJuice, Ingredient: p.ingredient, Component: p.component})
 		}
 	}
+	w.ownFigures()
 	if w.req.Recipe == nil {
 		return
 	}
@@ -120,6 +121,27 @@ func (w *work) estimates() {
 			}
 		}
 		w.find(Finding{Severity: Check, Reason: EstimatedFigure, Component: cr.Component, Ingredient: -1, Figures: figs})
+	}
+}
+
+// ownFigures names foods of the recipe for which the caller brought figures
+// that the work did not use: a misspelt state, most often.
+func (w *work) ownFigures() {
+	if len(w.req.Foods) == 0 {
+		return
+	}
+	for i := range w.rec.Ingredients {
+		l := &w.rec.Ingredients[i]
+		brought, used := false, false
+		for _, g := range l.Food.Figures {
+			if g.Own {
+				brought = true
+				used = used || slices.Contains(w.rec.Figures, &g.Record)
+			}
+		}
+		if brought && !used && l.Component != food.NoComponent {
+			w.find(Finding{Severity: Check, Reason: OwnFigureUnused, Ingredient: i})
+		}
 	}
 }
 

@@ -263,8 +263,11 @@ func (w *work) papers(p *Product, in *recipe.Ingredient, at spot, path string) {
 		none = false
 		ch := w.weigh(in.Quantity, unit, "papers/claim")
 		ch.plain(DividedBy, &perPortion)
-		mark := source.Caller
-		claim := &Figure{ID: "product/" + p.ID + "/" + c.Component.String() + "/" + c.Subgroup.String(), Name: p.Name, Text: c.Text, Unit: c.Component.Unit() + " in a portion",
+		mark, text := source.Caller, c.Text
+		if text == "" {
+			text = c.Amount.String()
+		}
+		claim := &Figure{ID: "product/" + p.ID + "/" + c.Component.String() + "/" + c.Subgroup.String(), Name: p.Name, Text: text, Unit: c.Component.Unit() + " in a portion",
 			Used: c.Amount, Source: source.Ref{Document: pa.doc, Mark: mark, Tier: source.Handbook}}
 		ch.plain(Times, claim)
 		ch.rank = max(ch.rank, pa.rank)

@@ -111,9 +111,34 @@ func (w *work) recipe(r *recipe.Recipe) {
 	w.sumCredit(food.Fruits, food.NoSubgroup)
 	w.vegetables()
 	w.milk()
+	w.missingPapers()
 	w.ask()
 	w.settle()
 }
+
+// missingPapers notes a component that only food without its paper would have
+// credited toward.
+func (w *work) missingPapers() {
+	for i := range w.rec.Ingredients {
+		l := &w.rec.Ingredients[i]
+		if l.Reason != needsPapers {
+			continue
+		}
+		comp := l.Food.Components[0]
+		if _, ok := w.rec.Credit(comp); ok {
+			continue
+		}
+		step := w.inForce(stepOf(comp))
+		if step == nil {
+			return
+		}
+		at := w.step(Step{Rule: "papers/claim", Operation: LookUp, Component: comp, Ingredient: -1, Outcome: Nothing})
+		w.rec.Credits = append(w.rec.Credits, Credit{Component: comp, Step: step.Number, Status: NeedsPaper, Basis: Sum, Reason: needsPapers, FirstStep: at, ExactStep: at, LastStep: at})
+	}
+}
+
+// needsPapers is why a food earns nothing that credits only with its paper.
+const needsPapers = "credits only with a CN label or product statement"
 
 // settle drops alternatives that have become the credit itself.
 func (w *work) settle() {
@@ -268,7 +293,7 @@ func (w *work) componentOf(f *food.Food, in *recipe.Ingredient, at spot) (food.C
 	case comp == food.Milk && !w.drinks && in.CreditAs != "milk":
 		return food.NoComponent, "milk in a dish does not credit; it credits as a drink, or in a smoothie"
 	case f.Traits.Has(food.NeedsPapers) && !f.HasPapers(comp):
-		return food.NoComponent, "credits only with a CN label or product statement"
+		return food.NoComponent, needsPapers
 	case f.Traits.Has(food.Juice) && !w.drinks && in.CreditAs == "":
 		return food.NoComponent, "juice in a dish does not credit; it credits as a drink, or in a smoothie"
 	case f.Traits.Has(food.Coconut) && f.Traits.Has(food.DriedFruit):
@@ -362,7 +387,7 @@ func (w *work) ask() {
 func (w *work) askState(p *part, cr *Credit, high exact.Number) {
 	f := fault.Fault{Reason: fault.StateNeeded, Path: p.place.path("state"),
 		Want: "how " + p.food.Name + " is served: " + join(p.states, ", ", " or "),
-		Fix: "It decides whether a portion credits " + cr.Credited.String() + " or up to " + high.String() + " " + w.rec.Unit(cr.Component) + " of " +
+		Fix: "Add one of them to the ingredient, such as state: " + p.states[0] + ". It decides whether a portion credits " + cr.Credited.String() + " or up to " + high.String() + " " + w.rec.Unit(cr.Component) + " of " +
 			subject(cr) + "."}
 	if p.component == food.Grains {
 		f.Path = p.place.path("exhibitAGroup")

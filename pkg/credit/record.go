@@ -198,6 +198,7 @@ const (
 	PortionCap      FindingReason = "PORTION_CAP"
 	CheckLabel      FindingReason = "CHECK_LABEL"
 	ShareGiven      FindingReason = "SHARE_GIVEN"
+	OwnFigureUnused FindingReason = "OWN_FIGURE_UNUSED"
 )
 
 // Finding is a thing to know or to check. It holds values; package report puts
@@ -303,10 +304,17 @@ func (r *Record) SubgroupCredit(c food.Component, s food.Subgroup) (Credit, bool
 	return Credit{}, false
 }
 
-// AllDocumented reports whether every credit above 0 is documented.
+// AllDocumented reports whether every credit above 0 is documented, and no
+// ingredient waits for its paper.
 func (r *Record) AllDocumented() bool {
 	for i := range r.Credits {
 		if s := r.Credits[i].Status; s == NeedsPaper || s == Estimate {
+			return false
+		}
+	}
+	for i := range r.Findings {
+		switch r.Findings[i].Reason {
+		case PaperMissing, LabelExpired, LabelBelowLeast, StatementBad:
 			return false
 		}
 	}

@@ -190,6 +190,7 @@ type Figure struct {
 	Confidence string
 	Source     source.Ref
 	Note       string
+	Own        bool          // the caller brought it
 	Record     source.Figure // the figure as records carry it
 }
 

@@ -182,6 +182,7 @@ func (o overlaid) figure(f *Food, w *OwnFigure, path string, faults *fault.List)
 			doc.Title = "the caller's word, no paper named"
 		}
 	}
+	g.Own = true
 	g.seal()
 	return g
 }

@@ -262,6 +262,10 @@ func (t *text) component(cr *credit.Credit) {
 		case credit.PerServing:
 			t.total("Divided by "+t.made()+" servings made", "", s.Value.DecimalText(Places))
 		case credit.RoundDown, credit.LookUp:
+			if s.Outcome == credit.Nothing && len(s.Terms) == 0 {
+				t.para("  ", "No credit: "+cr.Reason+".")
+				continue
+			}
 			if s.Outcome == credit.Nothing {
 				t.para("  ", StepText(r, i)+": "+s.Start.Quo(t.r.Operand(s.Terms[0])).DecimalText(Places)+" cup a portion.")
 				continue
@@ -384,6 +388,9 @@ func (t *text) made() string {
 // describeLine says the basis and state behind an amount.
 func describeLine(l *credit.Line) string {
 	s := ", " + l.Basis.String()
+	if of := l.PartOf(); of != "" {
+		s = ", in " + clean(of) + " (" + clean(l.Quantity.Text()) + " of it here)" + s
+	}
 	if l.State != "" {
 		s += ", " + strings.ReplaceAll(l.State, "-", " ")
 	}

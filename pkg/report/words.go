@@ -107,7 +107,12 @@ func AlternativeReason(b credit.Basis) string {
 // StatusText says how far papers carry a credit, and what may be claimed now.
 func StatusText(r *credit.Record, cr *credit.Credit) string {
 	switch cr.Status {
-	case credit.NeedsPaper, credit.Estimate:
+	case credit.NeedsPaper:
+		return "NOT VERIFIED; " + cr.Reason
+	case credit.Estimate:
+		if cr.Claimable.Equal(cr.Credited) {
+			return "NOT VERIFIED in part; claimable in full"
+		}
 		return "NOT VERIFIED; claimable now " + amountText(cr.Claimable, r.Unit(cr.Component))
 	case credit.NoCredit:
 		return cr.Reason
@@ -187,6 +192,8 @@ func FindingText(r *credit.Record, f *credit.Finding) string {
 			name = f.Words[1]
 		}
 		return name + ": the request says that " + f.Words[0] + " of it ends up in the food. Keep the weighing that shows it."
+	case credit.OwnFigureUnused:
+		return name + ": the figures given with the request were not used; their state, unit or component does not fit the ingredient."
 	case credit.HoneyInfants:
 		return name + ": never before 12 months of age, cooked or not."
 	}
@@ -303,6 +310,10 @@ func StepText(r *credit.Record, i int) string {
 	case credit.RoundDown:
 		b.WriteString("Rounded down, once: " + amountText(s.Value, r.Unit(s.Component)))
 	case credit.LookUp:
+		if s.Outcome == credit.Nothing && len(s.Terms) == 0 {
+			b.WriteString("A rule gives no credit here")
+			break
+		}
 		if s.Outcome == credit.Nothing {
 			b.WriteString("A portion holds less than the least dried fruit that credits")
 			break

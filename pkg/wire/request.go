@@ -35,6 +35,9 @@ func Credit(e *credit.Engine, m *pb.CreditRequest, shape *fault.List) (*credit.R
 	if shape != nil {
 		faults.Append(shape)
 	}
+	if m == nil {
+		return nil, faults.Err()
+	}
 	if faults.Omitted > 0 {
 		// More than fits on the list is wrong already; which of the content's
 		// faults only follow from those left out cannot be told.

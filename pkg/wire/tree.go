@@ -76,11 +76,11 @@ func parse(data []byte, f Format) (node, bool, *fault.List) {
 	var faults fault.List
 	switch {
 	case len(data) > MaxRequest:
-		faults.Add(fault.Fault{Reason: fault.TooLarge, Value: fmt.Sprintf("%d bytes", len(data)), Want: fmt.Sprintf("at most %d bytes", MaxRequest), Fix: "Send one recipe at a time."})
+		faults.Add(fault.Fault{Reason: fault.TooLarge, Value: "too large", Want: fmt.Sprintf("at most %d bytes", MaxRequest), Fix: "Send one recipe at a time."})
 	case !utf8.Valid(data):
 		faults.Add(fault.Fault{Reason: fault.NotUTF8, Want: "text in UTF-8", Fix: "Save the file as UTF-8."})
 	case bytes.ContainsFunc(data, unprintable):
-		faults.Add(fault.Fault{Reason: fault.BadSyntax, Want: "text without byte order marks and zero bytes", Fix: "Save the file as plain UTF-8."})
+		faults.Add(fault.Fault{Reason: fault.BadSyntax, Want: "text without byte order marks and zero bytes", Fix: "Save the file as UTF-8 without a byte order mark."})
 	}
 	if len(faults.Faults) > 0 {
 		return node{}, false, &faults

@@ -28,7 +28,7 @@ func parseYAML(data []byte, faults *fault.List) (n node, ok bool) {
 	file, err := parser.Parse(tokens, 0, parser.AllowDuplicateMapKey())
 	if err != nil {
 		message, _, _ := strings.Cut(err.Error(), "\n")
-		faults.Add(fault.Fault{Reason: fault.BadSyntax, Want: "valid YAML: " + fault.Clip(message), Fix: "Check indentation, colons and quotes there."})
+		faults.Add(fault.Fault{Reason: fault.BadSyntax, Want: "valid YAML: " + fault.Clip(message), Fix: "Check indentation and colons there, and put quotes around text that holds a #, a comma or a colon: \"2 #10 cans\"."})
 		return node{}, false
 	}
 	var body ast.Node
