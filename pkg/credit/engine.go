@@ -118,13 +118,16 @@ type work struct {
 	faults    fault.List
 	values    [ruleKeys]*rules.Value // of the rule set of
 	of        *rules.RuleSet
+	ofProgram string // with no options, and ofDay, what of was resolved for
+	ofDay     rules.Date
 	made      *Figure      // servings made
 	total     exact.Number // of the batch, of the component last added up
 	opts      []option
 	terms     []Term
 	parts     []part
 	barren    []barren
-	text      []byte // canonical form of the request
+	waiting   []food.Component // of foods that wait for a paper
+	text      []byte           // canonical form of the request
 }
 
 // failure returns the faults found, apart from the scratch space.
@@ -139,8 +142,8 @@ func (w *work) failure() error {
 // block is a record with room for what most records hold.
 type block struct {
 	record   Record
-	credits  [2]Credit
-	findings [4]Finding
+	credits  [1]Credit
+	findings [3]Finding
 	figures  [8]*Figure
 	made     Figure
 }
@@ -150,7 +153,7 @@ type block struct {
 func (e *Engine) release(w *work) {
 	w.copy, w.light = Request{}, Record{}
 	w.faults, w.rec, w.cat, w.rs, w.terms, w.total, w.made, w.req, w.e = fault.List{}, nil, nil, nil, nil, exact.Number{}, nil, nil, nil
-	w.parts, w.barren = w.parts[:0], w.barren[:0]
+	w.parts, w.barren, w.waiting = w.parts[:0], w.barren[:0], w.waiting[:0]
 	e.scratch.Put(w)
 }
 
@@ -187,7 +190,9 @@ func (e *Engine) start(request Request, full bool) (*work, error) {
 	}
 	req.checkParts(&w.faults)
 	var err error
-	if w.rs, err = e.rules.Resolve(req.On, req.Program, req.Options); err != nil && !w.faults.Append(err) {
+	if len(req.Options) == 0 && w.of != nil && w.ofProgram == req.Program && w.ofDay == req.On {
+		w.rs = w.of // as for the request before
+	} else if w.rs, err = e.rules.Resolve(req.On, req.Program, req.Options); err != nil && !w.faults.Append(err) {
 		return nil, err
 	}
 	if w.cat, err = e.catalog.With(req.Foods); err != nil {
@@ -203,7 +208,10 @@ func (e *Engine) start(request Request, full bool) (*work, error) {
 	}
 	w.rec.Program = w.rs.Program
 	if w.of != w.rs {
-		w.values, w.of = [ruleKeys]*rules.Value{}, w.rs
+		w.values, w.of, w.ofProgram, w.ofDay = [ruleKeys]*rules.Value{}, w.rs, req.Program, req.On
+		if len(req.Options) > 0 {
+			w.ofProgram = "" // not the defaults
+		}
 	}
 	if len(w.faults.Faults) > 0 {
 		w.checkFoods(req.Recipe)

@@ -209,14 +209,17 @@ func (w *work) bought(in *recipe.Ingredient, at spot) {
 func (w *work) byGroup(p *Product, in *recipe.Ingredient, at spot) {
 	f := notAFood(p.Name)
 	f.GrainKind, f.GrainUse, f.ExhibitAGroup = food.MixedGrain, food.Prepared, p.ExhibitAGroup[0]
-	opts := w.preparedGrain(amount{f: f, q: in.Quantity, basis: food.AsPurchased}, p.ExhibitAGroup, nil)
+	q := in.Quantity
+	if !in.Share.IsZero() {
+		q = q.Times(in.Share) // what is left of it is weighed by the printed table
+	}
+	opts := w.preparedGrain(amount{f: f, q: q, basis: food.AsPurchased}, p.ExhibitAGroup, nil)
 	if len(opts) == 0 {
 		return
 	}
-	w.takeShare(in, &opts[0].chain)
 	part := w.part(f, food.Grains, at, opts)
 	if w.full {
-		w.rec.Ingredients = append(w.rec.Ingredients, Line{Food: f, Name: in.Name, Quantity: in.Quantity, Basis: food.AsPurchased, State: part.opt.state, Step: -1,
+		w.rec.Ingredients = append(w.rec.Ingredients, Line{Food: f, Name: in.Name, Quantity: q, Basis: food.AsPurchased, State: part.opt.state, Step: -1,
 			Component: food.Grains, Credit: part.opt.chain.value, at: at.place, index: int32(at.index)})
 	}
 }

@@ -178,6 +178,19 @@ func (d *desk) file(rec *credit.Record) {
 	if err := credit.Replay(rec); err != nil {
 		d.Errorf("%s does not replay: %v", rec.Name, err)
 	}
+	for i := range rec.Credits {
+		c := &rec.Credits[i]
+		claimable := c.Credited
+		switch c.Status {
+		case credit.NoCredit:
+			claimable = exact.Number{}
+		case credit.Estimate:
+			claimable = exact.Min(claimable, c.Claimable)
+		}
+		if !c.Claimable.Equal(claimable) || c.Status == credit.NoCredit && !c.Credited.IsZero() {
+			d.Errorf("%s: %s is %s with %s credited and %s claimable", rec.Name, c.Component, c.Status, c.Credited, c.Claimable)
+		}
+	}
 	for i := range rec.Findings {
 		if report.FindingText(rec, &rec.Findings[i]) == "" {
 			d.Errorf("%s: no words for %s", rec.Name, rec.Findings[i].Reason)
@@ -674,6 +687,10 @@ func TestStatementPortionCap(t *testing.T) {
 			d.finds(d.gives(d.askFor(d.statement(c.portion, eggs, c.claim)), c.want), c.found...)
 		})
 	}
+	// What is capped is a portion: two of 2.4 oz are 2 x 2.25 = 4.5, though 4.8 oz.
+	two := d.ask(1, d.bought("patty", "2 each"))
+	two.Products = []credit.Product{d.statement("2.4 oz", eggs, "meats 2.50")}
+	d.finds(d.gives(two, "meats 4 1/2 documented"), credit.PortionCap, credit.OverClaim)
 	// Only meats are capped: 32 g of flour in a 1 oz portion are 2 oz eq.
 	d.finds(d.gives(d.askFor(d.statement("1 oz", []recipe.Ingredient{d.in("flour-all-purpose-enriched", "32 g")}, "grains 2.00")), "grains 2 documented"))
 	// Correction 1: recipes are not capped: an egg of 50 g, 1.76 oz, is 2 oz eq.
@@ -798,6 +815,61 @@ func TestPapersInTheOtherSystem(t *testing.T) {
 	req := d.ask(1, d.bought("patty", "10 oz"))
 	req.Products = []credit.Product{d.label("56.7 g", "meats 1.00")}
 	d.gives(req, "meats 5 documented")
+}
+
+// TestPapersAreInTheDigest: two requests that differ in what a paper says, and in
+// nothing else, are told apart by their ids; the same request twice is not.
+func TestPapersAreInTheDigest(t *testing.T) {
+	t.Parallel()
+	d := newDesk(t)
+	request := func(change func(label, statement *credit.Product)) credit.Request {
+		label, statement := d.label("3 oz", "meats 2.00", "vegetables 1/4", "vegetables/starchy 1/8"), d.statement("2 oz", []recipe.Ingredient{d.in("cheddar", "1 oz"), d.in("salt", "1 g")}, "meats 1.00")
+		statement.ID = "slice"
+		change(&label, &statement)
+		req := d.ask(10, d.in("cheddar", "10 oz"))
+		req.Products = []credit.Product{label, statement}
+		return req
+	}
+	seen := map[string]string{}
+	for name, change := range map[string]func(label, statement *credit.Product){
+		"as it is":        func(_, _ *credit.Product) {},
+		"id":              func(l, _ *credit.Product) { l.ID = "pattie" },
+		"name":            func(l, _ *credit.Product) { l.Name = "Brookmoor pattie" },
+		"weight":          func(l, _ *credit.Product) { l.Weight = d.q("3.1 oz") },
+		"weight in grams": func(l, _ *credit.Product) { l.Weight = d.q("3 g") },
+		"group":           func(l, _ *credit.Product) { l.ExhibitAGroup = "B" },
+		"dessert":         func(l, _ *credit.Product) { l.Dessert = recipe.Dessert4 },
+		"number":          func(l, _ *credit.Product) { l.Label.Number = "048218" },
+		"month":           func(l, _ *credit.Product) { l.Label.Approved = "2022-04" },
+		"label's portion": func(l, _ *credit.Product) { l.Label.Portion = d.q("3.1 oz") },
+		"claim": func(l, _ *credit.Product) {
+			l.Label.Claims = d.claims("meats 2.25", "vegetables 1/4", "vegetables/starchy 1/8")
+		},
+		"claim's component": func(l, _ *credit.Product) {
+			l.Label.Claims = d.claims("grains 2.00", "vegetables 1/4", "vegetables/starchy 1/8")
+		},
+		"claim's subgroup": func(l, _ *credit.Product) {
+			l.Label.Claims = d.claims("meats 2.00", "vegetables 1/4", "vegetables/other 1/8")
+		},
+		"one claim fewer":      func(l, _ *credit.Product) { l.Label.Claims = d.claims("meats 2.00", "vegetables 1/4") },
+		"no label":             func(l, s *credit.Product) { l.Label, l.Statement = nil, s.Statement },
+		"date":                 func(_, s *credit.Product) { s.Statement.Date = d.date("2026-02-11") },
+		"not signed":           func(_, s *credit.Product) { s.Statement.Signed = false },
+		"statement's portion":  func(_, s *credit.Product) { s.Statement.Portion = d.q("2.1 oz") },
+		"statement's claim":    func(_, s *credit.Product) { s.Statement.Claims = d.claims("meats 0.75") },
+		"statement's amount":   func(_, s *credit.Product) { s.Statement.Ingredients[0] = d.in("cheddar", "1.1 oz") },
+		"statement's food":     func(_, s *credit.Product) { s.Statement.Ingredients[0] = d.in("colby", "1 oz") },
+		"one ingredient fewer": func(_, s *credit.Product) { s.Statement.Ingredients = s.Statement.Ingredients[:1] },
+	} {
+		id := d.credit(request(change)).IDs.Request
+		if other, twice := seen[id]; twice {
+			t.Errorf("%q and %q have the same id", name, other)
+		}
+		seen[id] = name
+		if again := d.credit(request(change)).IDs.Request; again != id {
+			t.Errorf("%q has two ids", name)
+		}
+	}
 }
 
 // TestPaperCasesFile holds the records of the corpus that papers, batches and

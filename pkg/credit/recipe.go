@@ -81,7 +81,7 @@ func (w *work) recipe(r *recipe.Recipe) {
 	w.drinks = r.Smoothie
 	if w.full {
 		w.rec.Ingredients = make([]Line, 0, n)
-		w.rec.Steps = make([]Step, 0, n+6)
+		w.rec.Steps = make([]Step, 0, n+4)
 		w.terms = make([]Term, 0, 3*n+6)
 	}
 	w.grainsUnit()
@@ -119,12 +119,7 @@ func (w *work) recipe(r *recipe.Recipe) {
 // missingPapers notes a component that only food without its paper would have
 // credited toward.
 func (w *work) missingPapers() {
-	for i := range w.rec.Ingredients {
-		l := &w.rec.Ingredients[i]
-		if l.Reason != needsPapers {
-			continue
-		}
-		comp := l.Food.Components[0]
+	for _, comp := range w.waiting {
 		if _, ok := w.rec.Credit(comp); ok {
 			continue
 		}
@@ -132,7 +127,10 @@ func (w *work) missingPapers() {
 		if step == nil {
 			return
 		}
-		at := w.step(Step{Rule: "papers/claim", Operation: LookUp, Component: comp, Ingredient: -1, Outcome: Nothing})
+		at := 0
+		if w.full {
+			at = w.step(Step{Rule: "papers/claim", Operation: LookUp, Component: comp, Ingredient: -1, Outcome: Nothing})
+		}
 		w.rec.Credits = append(w.rec.Credits, Credit{Component: comp, Step: step.Number, Status: NeedsPaper, Basis: Sum, Reason: needsPapers, FirstStep: at, ExactStep: at, LastStep: at})
 	}
 }
@@ -158,6 +156,9 @@ func (w *work) ingredient(in *recipe.Ingredient, dish string, at spot) {
 	a := amount{f: f, q: in.Quantity, basis: basisOf(in)}
 	comp, reason := w.componentOf(f, in, at)
 	if comp == food.NoComponent {
+		if reason == needsPapers {
+			w.waiting = append(w.waiting, f.Components[0])
+		}
 		if !in.NotCrediting && (f.NoCredit == "refined-not-enriched" || f.GrainKind == food.NotCreditableGrain && f.CanCredit(food.Grains)) {
 			w.barren = append(w.barren, barren{f, in.Quantity})
 		}

@@ -92,7 +92,7 @@ func TestAlternateProteinRefused(t *testing.T) {
 	req.Foods = []food.Own{own}
 	d.gives(req, "meats 1 estimate")
 	// The catalog's dry product earns nothing without papers, and says so.
-	rec := d.gives(d.ask(9, d.in("alternate-protein-dry", "1 lb")))
+	rec := d.gives(d.ask(9, d.in("alternate-protein-dry", "1 lb")), "meats 0 needs paper")
 	d.finds(rec, credit.PaperMissing)
 }
 
@@ -157,7 +157,14 @@ func TestSurimiStatus(t *testing.T) {
 	for _, in := range [][]recipe.Ingredient{{d.in("surimi", "15 each"), d.in("surimi", "15 oz")}, {d.in("surimi", "15 oz"), d.in("surimi", "15 each")}} {
 		req := d.ask(10, in...)
 		req.Foods = []food.Own{own}
-		d.gives(req, "meats 1 estimate")
+		rec := d.gives(req, "meats 1 estimate")
+		if c, _ := rec.Credit(food.Meats); !c.Claimable.IsZero() {
+			t.Errorf("%s claimable", c.Claimable)
+		}
+		f := findings(rec, credit.EstimatedFigure)
+		if len(f) != 1 || len(f[0].Figures) != 1 || rec.Figures[f[0].Figures[0]].Text != "28.35" {
+			t.Errorf("findings %+v, want the weight of a piece to check", f)
+		}
 	}
 }
 

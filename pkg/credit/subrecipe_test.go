@@ -281,6 +281,12 @@ func TestSubRecipeDessert(t *testing.T) {
 	if f := findings(rec, credit.WholeGrainShare); len(f) != 1 || !f[0].Share.IsZero() {
 		t.Errorf("whole share %+v, want 0", f)
 	}
+	// With 40 of 160 g counted whole it is a quarter.
+	req.Recipe.Ingredients = append(req.Recipe.Ingredients[:1:1], d.in("flour-all-purpose-enriched", "120 g"), d.in("whole-wheat-flour", "40 g"))
+	rec = d.gives(req, "grains 1 documented", "meats 1 documented")
+	if f := findings(rec, credit.WholeGrainShare); len(f) != 1 || !f[0].Share.Equal(exact.Frac(1, 4)) {
+		t.Errorf("whole share %+v, want 1/4", f)
+	}
 }
 
 // TestSubRecipeEqualsByHand: a recipe with its sub-recipes written out by hand,

@@ -52,11 +52,21 @@ func (in *Ingredient) appendCanonical(b []byte) []byte {
 	b = appendText(b, in.Food)
 	b = appendQuantity(b, in.Quantity)
 	flags := 0
-	for i, s := range [...]string{in.Name, in.Basis, in.State, in.CreditAs, in.ExhibitAGroup, in.SubRecipe, in.Product} {
-		if s != "" {
-			flags |= 1 << i
-			b = appendText(b, s)
-		}
+	if in.Name != "" {
+		flags |= 1
+		b = appendText(b, in.Name)
+	}
+	if in.State != "" {
+		flags |= 1 << 1
+		b = appendText(b, in.State)
+	}
+	if in.Basis != "" || in.CreditAs != "" || in.ExhibitAGroup != "" {
+		flags |= 1 << 2
+		b = appendText(appendText(appendText(b, in.Basis), in.CreditAs), in.ExhibitAGroup)
+	}
+	if in.SubRecipe != "" || in.Product != "" {
+		flags |= 1 << 3
+		b = appendText(appendText(b, in.SubRecipe), in.Product)
 	}
 	if !in.Share.IsZero() {
 		flags |= 1 << 7
