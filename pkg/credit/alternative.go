@@ -197,7 +197,8 @@ func (w *work) driedCounted(cr *Credit) {
 	}
 	total, any := exact.Number{}, false
 	for i := range w.parts {
-		if p := &w.parts[i]; p.component == food.Fruits {
+		p := &w.parts[i]
+		if dried := !p.dried.IsZero(); p.component == food.Fruits && (dried || !p.left) {
 			total = total.Add(p.opt.chain.value)
 			any = any || p.left
 		}

@@ -23,7 +23,9 @@ type chain struct {
 	rule    string // rule that calls for it
 }
 
-const maxFigures = 6
+// maxFigures: a piece, its weight, grams to ounces to pounds, what is usable of it,
+// servings per pound, leafy greens halved, and a share of the caller's.
+const maxFigures = 7
 
 var ouncesPerPound = fact("unit/oz-per-lb", "Ounces in one pound", "16", "oz", exact.Int(16))
 
@@ -62,13 +64,20 @@ func (c *chain) by(op Op, v *rules.Value) { c.use(op, &v.Record) }
 // byStep divides by the weight of a row of a table.
 func (c *chain) byStep(s *rules.Step) { c.use(DividedBy, &s.Record) }
 
-// last returns the figure applied last, or nil.
+// last returns the figure applied last, a share of the caller's apart, or nil.
 func (c *chain) last() *Figure {
-	if c.n == 0 {
+	n := c.n
+	if n > 0 && c.figures[n-1].ID == shareID {
+		n--
+	}
+	if n == 0 {
 		return nil
 	}
-	return c.figures[c.n-1]
+	return c.figures[n-1]
 }
+
+// shareID names the figure of the share of an amount that ends up in the food.
+const shareID = "recipe/share"
 
 // distance ranks a source: 0 can carry a claim, more is further from it.
 func distance(r *source.Ref) int8 {

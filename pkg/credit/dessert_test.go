@@ -124,6 +124,14 @@ func TestBoughtDesserts(t *testing.T) {
 			}
 		})
 	}
+	// One left out says nothing of the grain that counts: 256 g of whole wheat for 16
+	// are 1 oz eq, all of it whole.
+	req := d.ask(16, d.bought("brownie", "16 each"), d.in("whole-wheat-flour", "256 g"))
+	req.Products, req.Program = []credit.Product{byWeight}, "school-breakfast"
+	rec := d.gives(req, "grains 1 documented")
+	if f := findings(rec, credit.WholeGrainShare); len(f) != 1 || f[0].Share.String() != "1" {
+		t.Errorf("whole share %+v, want all of it", f)
+	}
 	bad := byWeight
 	bad.Dessert = "dessert-6"
 	d.refuses(d.askFor(bad), "UNKNOWN_VALUE product.dessert")

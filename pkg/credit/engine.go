@@ -126,8 +126,9 @@ type work struct {
 	terms     []Term
 	parts     []part
 	barren    []barren
-	waiting   []food.Component // of foods that wait for a paper
-	text      []byte           // canonical form of the request
+	papersOf  map[*Product]paper // read once, however many ingredients are of the product
+	waiting   []food.Component   // of foods that wait for a paper
+	text      []byte             // canonical form of the request
 }
 
 // failure returns the faults found, apart from the scratch space.
@@ -151,7 +152,7 @@ type block struct {
 // release gives a request's scratch space back for the next one. What the parts
 // point to is not cleared: the pool lets go of it at the next collection.
 func (e *Engine) release(w *work) {
-	w.copy, w.light = Request{}, Record{}
+	w.copy, w.light, w.papersOf = Request{}, Record{}, nil
 	w.faults, w.rec, w.cat, w.rs, w.terms, w.total, w.made, w.req, w.e = fault.List{}, nil, nil, nil, nil, exact.Number{}, nil, nil, nil
 	w.parts, w.barren, w.waiting = w.parts[:0], w.barren[:0], w.waiting[:0]
 	e.scratch.Put(w)

@@ -122,6 +122,28 @@ func TestPortionSizesMissing(t *testing.T) {
 	d.refuses(d.tray(recipe.Portion{Name: "first", Weight: d.q("1 cup"), Measure: d.q("1 oz")}), "UNIT_DOES_NOT_FIT recipe.portions[0].weight", "UNIT_DOES_NOT_FIT recipe.portions[0].measure")
 }
 
+// TestPortionByItsOwnWeight: where grains go by the weight of the portion, each
+// size goes by its own.
+func TestPortionByItsOwnWeight(t *testing.T) {
+	t.Parallel()
+	d := newDesk(t)
+	// Group D: 55 g is 1 oz eq, 28 g is 1/2.
+	req := d.ask(100, d.in("cheddar", "100 oz"))
+	req.Recipe.ExhibitAGroup, req.Recipe.GrainsMethod = "D", recipe.ExhibitA
+	req.Recipe.Portions = []recipe.Portion{{Name: "large", Weight: d.q("55 g")}, {Name: "small", Weight: d.q("28 g")}}
+	rec := d.gives(req, "grains 1 documented", "meats 1 documented")
+	if got, want := told(rec.Also[0]), []string{"grains 1/2 documented", "meats 1/2 documented"}; !slices.Equal(got, want) {
+		t.Errorf("the small one credits %q, want %q", got, want)
+	}
+	// A size told by its servings has its share of the first one's weight: 200 in
+	// place of 100, 27.5 g: 1/4, for 28 g are 1/2.
+	req.Recipe.Portions[1] = recipe.Portion{Name: "half", Servings: 200}
+	rec = d.gives(req, "grains 1 documented", "meats 1 documented")
+	if got, want := told(rec.Also[0]), []string{"grains 1/4 documented", "meats 1/2 documented"}; !slices.Equal(got, want) {
+		t.Errorf("half of it credits %q, want %q", got, want)
+	}
+}
+
 // TestPortionsShareTheBatch: whatever the sizes, a portion that is n/m of the
 // first credits, before rounding, n/m of what the first does.
 func TestPortionsShareTheBatch(t *testing.T) {

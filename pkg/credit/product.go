@@ -1,7 +1,6 @@
 package credit
 
 import (
-	"slices"
 	"strconv"
 
 	"example.com/ozeq/pkg/exact"
@@ -229,7 +228,7 @@ func (w *work) takeShare(in *recipe.Ingredient, c *chain) {
 	if in.Share.IsZero() {
 		return
 	}
-	share := fact("recipe/share", "Share of the amount that ends up in the food", in.Share.String(), "", in.Share)
+	share := fact(shareID, "Share of the amount that ends up in the food", in.Share.String(), "", in.Share)
 	c.plain(Times, &share)
 }
 
@@ -244,11 +243,17 @@ type paper struct {
 
 // papers credits an amount of a product by its papers.
 func (w *work) papers(p *Product, in *recipe.Ingredient, at spot, path string) {
-	var pa paper
-	if p.Label != nil {
-		pa = w.label(p)
-	} else {
-		pa = w.statement(p, path)
+	pa, known := w.papersOf[p]
+	if !known {
+		if p.Label != nil {
+			pa = w.label(p)
+		} else {
+			pa = w.statement(p, path)
+		}
+		if w.papersOf == nil {
+			w.papersOf = make(map[*Product]paper)
+		}
+		w.papersOf[p] = pa
 	}
 	f := notAFood(p.Name)
 	if pa.reason != "" || len(w.faults.Faults) > 0 {
@@ -371,7 +376,7 @@ func (w *work) statement(p *Product, path string) paper {
 		}
 		return pa
 	}
-	if same := func(other *Record) bool { return other.IDs == rec.IDs }; w.full && !slices.ContainsFunc(w.rec.Also, same) {
+	if w.full {
 		w.rec.Also = append(w.rec.Also, rec)
 	}
 	claims := append([]Claim(nil), s.Claims...)

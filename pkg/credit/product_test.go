@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"runtime"
 	"slices"
 	"strings"
 	"sync"
@@ -389,14 +390,17 @@ func TestProductInARecipeByWeight(t *testing.T) {
 	// By weight: 3 lb 8 oz for 40: 56/40 = 1.4 oz: 1 + .4, at least .25: 1 1/4.
 	d.gives(ask(40, d.bought("roll", "3 lb 8 oz")), "grains 1 1/4 documented")
 	// The only grain of a dish is held to the printed weights: 41.5 g is below 42.
-	d.gives(ask(24, d.bought("muffin", "24 each")), "grains 1/2 documented")
+	rec := d.gives(ask(24, d.bought("muffin", "24 each")), "grains 1/2 documented")
+	if got := alternative(rec, food.Grains, credit.ExhibitAPooled); got != "3/4" {
+		t.Errorf("pooled %q, want 3/4", got)
+	}
 	// Two kinds of grain are added before the one rounding down:
 	// 41.5/55 + 7/28 = .7545 + .25 = 1.0045: 1.
 	d.gives(ask(24, d.bought("muffin", "24 each"), d.bought("roll", "168 g")), "grains 1 documented")
 	// Left out by the planner: it stands on the record and credits nothing.
 	out := d.bought("roll", "50 each")
 	out.NotCrediting = true
-	rec := d.gives(ask(50, out, d.in("cheddar", "50 oz")), "meats 1 documented")
+	rec = d.gives(ask(50, out, d.in("cheddar", "50 oz")), "meats 1 documented")
 	if l := rec.Ingredients[0]; l.Food.Name != "Roll" || l.Reason == "" || !l.Credit.IsZero() {
 		t.Errorf("the roll left out stands as %+v", l)
 	}
@@ -406,6 +410,10 @@ func TestProductInARecipeByWeight(t *testing.T) {
 	rec = d.gives(ask(50, half), "grains 1 documented")
 	d.finds(rec, credit.ShareGiven)
 
+	// What is left of it is held to the printed weights too: 83/2 = 41.5 g.
+	some := d.bought("muffin", "1992 g")
+	some.Share = exact.Frac(1, 2)
+	d.gives(ask(24, some), "grains 1/2 documented")
 	// Its group is its own, and creditAs, state and basis go with foods.
 	odd := d.bought("roll", "50 each")
 	odd.ExhibitAGroup, odd.CreditAs, odd.State, odd.Basis = "D", "meats", "cooked", "as-served"
@@ -795,6 +803,31 @@ func TestStatementOnTwoLines(t *testing.T) {
 	d.finds(rec, credit.OverClaim)
 	if len(rec.Also) != 1 {
 		t.Errorf("%d records filed with it, want 1", len(rec.Also))
+	}
+}
+
+// TestStatementIsReadOnce: a statement that many ingredients lead to is worked
+// out once. Worked out for each, 300 ingredients of a statement of 300 take tens
+// of megabytes.
+func TestStatementIsReadOnce(t *testing.T) {
+	d := newDesk(t)
+	var in []recipe.Ingredient
+	req := d.ask(300)
+	for range 300 {
+		in = append(in, d.in("flour-all-purpose-enriched", "1 g"))
+		req.Recipe.Ingredients = append(req.Recipe.Ingredients, d.bought("patty", "1 lb"))
+	}
+	// 300 g of flour in a portion of 1 lb are 18.75 oz eq, of which 2 are claimed.
+	req.Products = []credit.Product{d.statement("1 lb", in, "grains 2.00")}
+	d.finds(d.gives(req, "grains 2 documented"))
+	var before, after runtime.MemStats
+	runtime.ReadMemStats(&before)
+	if _, err := d.engine.Credit(req); err != nil {
+		t.Fatal(err)
+	}
+	runtime.ReadMemStats(&after)
+	if n := after.TotalAlloc - before.TotalAlloc; n > 8<<20 {
+		t.Errorf("%d bytes", n)
 	}
 }
 

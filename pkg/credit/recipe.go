@@ -160,7 +160,11 @@ func (w *work) ingredient(in *recipe.Ingredient, dish string, at spot) {
 			w.waiting = append(w.waiting, f.Components[0])
 		}
 		if !in.NotCrediting && (f.NoCredit == "refined-not-enriched" || f.GrainKind == food.NotCreditableGrain && f.CanCredit(food.Grains)) {
-			w.barren = append(w.barren, barren{f, in.Quantity})
+			q := in.Quantity
+			if !in.Share.IsZero() {
+				q = q.Times(in.Share)
+			}
+			w.barren = append(w.barren, barren{f, q})
 		}
 		w.noLine(Line{Food: f, Name: in.Name, Quantity: in.Quantity, Basis: a.basis, State: in.State, Reason: reason, at: at.place, index: int32(at.index)})
 		return
@@ -184,7 +188,7 @@ func (w *work) ingredient(in *recipe.Ingredient, dish string, at spot) {
 		return
 	}
 	if !in.Share.IsZero() {
-		share := fact("recipe/share", "Share of the amount that ends up in the food", in.Share.String(), "", in.Share)
+		share := fact(shareID, "Share of the amount that ends up in the food", in.Share.String(), "", in.Share)
 		for k := range opts {
 			opts[k].chain.plain(Times, &share)
 		}

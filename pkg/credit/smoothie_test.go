@@ -232,6 +232,7 @@ func TestHiddenPuree(t *testing.T) {
 		{"1/8 beside 1/8", []string{"*cedar-carrot-puree 1", "cedar-peas 1"}, []string{"vegetables 1/4 documented", "vegetables/red-orange 1/8 documented", "vegetables/starchy 1/8 documented"}},
 		{"in full", []string{"*cedar-carrot-puree 4", "cedar-peas 1"}, []string{"vegetables 5/8 documented", "vegetables/red-orange 1/2 documented", "vegetables/starchy 1/8 documented"}},
 		{"alone", []string{"*cedar-carrot-puree 4"}, []string{"vegetables 0 no credit", "vegetables/red-orange 0 no credit"}},
+		{"a fruit alone", []string{"*cedar-apple-puree 4"}, []string{"fruits 0 no credit"}},
 		{"beside too little", []string{"*cedar-carrot-puree 4", "cedar-peas 0.99"}, []string{"vegetables 0 no credit", "vegetables/red-orange 0 no credit", "vegetables/starchy 0 no credit"}},
 		{"two hidden", []string{"*cedar-carrot-puree 2", "*cedar-peas 2"}, []string{"vegetables 0 no credit", "vegetables/red-orange 0 no credit", "vegetables/starchy 0 no credit"}},
 		{"a fruit beside a vegetable", []string{"*cedar-apple-puree 1", "cedar-peas 1"}, []string{"fruits 1/8 documented", "vegetables 1/8 documented", "vegetables/starchy 1/8 documented"}},
@@ -323,6 +324,33 @@ func TestShareThatAdheres(t *testing.T) {
 	d.gives(d.ask(24, flour), "grains 1 1/2 documented") // 640/16/24 = 1.667
 	flour.Share = exact.MustParse("1.01")
 	d.refuses(d.ask(24, flour), "OUT_OF_RANGE recipe.ingredients[0].share")
+	// Crumbs, the only grain, are held to the printed weights of group A, 17 g for
+	// 3/4 and 11 g for 1/2: 24 x 33.2 g, half of it: 16.6 g, though 16.6/22 = .7545.
+	crumbs := d.in("breadcrumbs-dry", "796.8 g")
+	crumbs.Share = exact.Frac(1, 2)
+	d.gives(d.ask(24, crumbs), "grains 1/2 documented")
+	// Grain that does not credit counts by what is left of it: half of 7.98 g is
+	// 3.99 g, the most there may be.
+	good, bad := d.in("flour-all-purpose-enriched", "16 g"), d.in("flour-all-purpose-unenriched", "7.98 g")
+	bad.Share = exact.Frac(1, 2)
+	d.gives(d.ask(1, good, bad), "grains 1 documented")
+	bad.Quantity = d.q("7.99 g")
+	d.gives(d.ask(1, good, bad), "grains 0 no credit")
+	// The longest way there is, and a share at its end: 3 heads of 500 g, of which
+	// .8 is usable, at 20 quarter cups a pound, half for leafy greens, half for the
+	// share: 3 x 500 / 28.35 / 16 / .8 x 20 x 1/4 x 1/2 x 1/2 = 5.167 cups; / 10 =
+	// .5167: 1/2.
+	heads := d.in("cedar-lettuce", "3 each")
+	heads.Share, heads.State = exact.Frac(1, 2), "raw"
+	req := d.ask(10, heads)
+	paper := func(g food.OwnFigure) food.OwnFigure {
+		g.Document, g.Page, g.Edition = "Handbook, Section 2", "p. 2-44", "2022"
+		return g
+	}
+	req.Foods = []food.Own{{ID: "cedar-lettuce", Name: "Lettuce", Components: []string{"vegetables"}, Subgroup: "dark-green", Traits: []string{"leafy"},
+		Figures: []food.OwnFigure{paper(food.OwnFigure{Kind: "each", Value: "500"}), paper(food.OwnFigure{Kind: "usable", Value: "0.8", State: "ready-to-use"}),
+			paper(food.OwnFigure{Kind: "servings", State: "raw", Component: "vegetables", Unit: "lb", Value: "20", Size: "1/4 cup"})}}}
+	d.gives(req, "vegetables 1/2 documented", "vegetables/dark-green 1/2 documented")
 	// Of meats and of surimi, whose table is entered with what is left:
 	// 60 oz x 1/2 / 10 = 3 oz: 1.
 	surimi := d.in("surimi", "60 oz")

@@ -26,7 +26,12 @@ func (w *work) grainsCredit(r *recipe.Recipe) {
 	}
 	var weight measure.Quantity
 	if len(r.Portions) > 0 {
-		weight = r.Portions[0].Weight
+		first, own := &r.Portions[0], &r.Portions[w.portion]
+		weight = own.Weight
+		if weight.IsZero() && !first.Weight.IsZero() {
+			ratio, _ := own.Ratio(first, r.Servings)
+			weight = first.Weight.Times(ratio)
+		}
 	}
 	group := r.ExhibitAGroup
 	canWeigh := !weight.IsZero() && group != "" && group <= "G"
@@ -83,7 +88,7 @@ func (w *work) holdToTable(cr *Credit) {
 	var table *rules.Value
 	for i := range w.parts {
 		p := &w.parts[i]
-		if p.component != food.Grains {
+		if p.component != food.Grains || p.left {
 			continue
 		}
 		c := &p.opt.chain
@@ -100,8 +105,9 @@ func (w *work) holdToTable(cr *Credit) {
 	weight := cr.Exact.Mul(full.Least)
 	credited, row := tableCredit(weight, table)
 	if credited.Less(cr.Credited) {
-		w.alternative(cr, ExhibitAPooled, cr.Exact, cr.Credited)
+		pooled := cr.Credited
 		cr.Credited, cr.Basis = credited, ExhibitAWeight
+		w.alternative(cr, ExhibitAPooled, cr.Exact, pooled)
 		if w.full {
 			terms := w.take(w.with(Times, &full.Record), w.with(DownTo, &full.Record), w.with(DividedBy, &full.Record))
 			if row != nil {

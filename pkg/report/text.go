@@ -271,7 +271,10 @@ func (t *text) component(cr *credit.Credit) {
 				continue
 			}
 			words := "Down to a whole number of " + cr.Step.String() + " " + r.Unit(cr.Component)
-			if s.Operation == credit.LookUp {
+			switch {
+			case s.Operation == credit.LookUp && s.Component == food.Milk:
+				words = "Not rounded in steps"
+			case s.Operation == credit.LookUp:
 				words = "Largest printed weight reached"
 			}
 			t.total(words, t.sources(s), s.Value.String())
