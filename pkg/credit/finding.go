@@ -139,6 +139,9 @@ func (w *work) ownFigures() {
 				used = used || slices.Contains(w.rec.Figures, &g.Record)
 			}
 		}
+		if l.Food.Described && l.Component != food.NoComponent {
+			w.find(Finding{Severity: Check, Reason: OwnDescription, Ingredient: i})
+		}
 		if brought && !used && l.Component != food.NoComponent {
 			w.find(Finding{Severity: Check, Reason: OwnFigureUnused, Ingredient: i})
 		}

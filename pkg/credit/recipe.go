@@ -169,6 +169,11 @@ func (w *work) ingredient(in *recipe.Ingredient, dish string, at spot) {
 		w.noLine(Line{Food: f, Name: in.Name, Quantity: in.Quantity, Basis: a.basis, State: in.State, Reason: reason, at: at.place, index: int32(at.index)})
 		return
 	}
+	if in.State != "" && !f.KnownState(in.State) {
+		w.faults.Add(fault.Fault{Reason: fault.UnknownState, Path: at.path("state"), Value: in.State, Want: "a state food is served in: " + stateWords(f, comp),
+			Fix: "Use one of these, a cut after it if it matters, such as raw-diced."})
+		return
+	}
 	opts := w.opts[:0]
 	switch {
 	case comp == food.Grains:
@@ -319,6 +324,14 @@ func (w *work) cannotCreditAs(f *food.Food, in *recipe.Ingredient, at spot) {
 		want = join(can, ", ", " or ") + ", which " + f.Name + " can credit as"
 	}
 	w.faults.Add(fault.Fault{Reason: fault.CannotCreditAs, Path: at.path("creditAs"), Value: in.CreditAs, Want: want, Fix: "Leave it out to take the usual one."})
+}
+
+// stateWords lists the states a food has figures in, or the broad ones.
+func stateWords(f *food.Food, comp food.Component) string {
+	if states := f.States(comp); len(states) > 0 {
+		return join(states, ", ", " or ")
+	}
+	return "raw, cooked, heated, drained or dry"
 }
 
 // noWay reports why an amount cannot be turned into a credit.

@@ -199,6 +199,7 @@ const (
 	CheckLabel      FindingReason = "CHECK_LABEL"
 	ShareGiven      FindingReason = "SHARE_GIVEN"
 	OwnFigureUnused FindingReason = "OWN_FIGURE_UNUSED"
+	OwnDescription  FindingReason = "OWN_DESCRIPTION"
 )
 
 // Finding is a thing to know or to check. It holds values; package report puts

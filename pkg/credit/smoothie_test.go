@@ -276,7 +276,7 @@ func TestHiddenPuree(t *testing.T) {
 	req := d.smoothie(8, d.in("cedar-carrot-puree", "1 cup"))
 	req.Recipe.Ingredients[0].Hidden = true
 	req.Foods = garden
-	d.finds(d.gives(req, "vegetables 1/8 documented", "vegetables/red-orange 1/8 documented"), credit.CountsAsJuice)
+	d.finds(d.gives(req, "vegetables 1/8 documented", "vegetables/red-orange 1/8 documented"), credit.CountsAsJuice, credit.OwnDescription)
 	// A hidden sub-recipe hides what is in it, a hidden product too.
 	sub := d.sub("base", "8 each")
 	sub.Hidden = true

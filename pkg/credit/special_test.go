@@ -44,7 +44,7 @@ func TestAlternateProtein(t *testing.T) {
 			req := d.ask(c.servings, d.in("cedar-soy-flakes", c.amount))
 			req.Foods = []food.Own{flakes(c.percent)}
 			rec := d.gives(req, "meats "+c.want+" documented")
-			d.finds(rec, credit.CheckLabel)
+			d.finds(rec, credit.CheckLabel, credit.OwnDescription)
 			if s := report.FindingText(rec, &findings(rec, credit.CheckLabel)[0]); !strings.Contains(s, "18 percent") || !strings.Contains(s, "as-is") || !strings.Contains(s, "80 percent") {
 				t.Errorf("to check: %q", s)
 			}

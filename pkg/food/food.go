@@ -29,6 +29,7 @@ type Food struct {
 	NoCredit      string // code of why it never credits; empty when it can
 	Figures       []*Figure
 	Caller        bool // the request brought it
+	Described     bool // the request says what it is, or says it otherwise than the catalog
 }
 
 // Trait is a property that changes how a food credits or what it needs.
@@ -232,6 +233,21 @@ func Uncooked(state string) bool {
 		return false
 	}
 	return true
+}
+
+// states are the broad states food is served or measured in; a state is one of
+// them, or one with a cut or manner after it ("raw-diced", "cooked-roasted").
+var states = []string{"raw", "cooked", "heated", "baked", "roasted", "steamed", "boiled", "reconstituted", "drained", "with",
+	"frozen", "thawed", "dry", "juiced", "ready", "as", "popped", "fluid", "fully"}
+
+// KnownState reports whether a state is one the food has figures in, or begins
+// with a broad state.
+func (f *Food) KnownState(state string) bool {
+	broad, _, _ := strings.Cut(state, "-")
+	if slices.Contains(states, broad) {
+		return true
+	}
+	return slices.ContainsFunc(f.Figures, func(g *Figure) bool { return Matches(g.State, state) })
 }
 
 // Matches reports whether a figure's state is the wanted one or a cut of it:

@@ -95,7 +95,7 @@ func (o overlaid) build(w *Own, path string, faults *fault.List) *Food {
 		faults.Add(fault.Fault{Reason: fault.Conflicting, Path: path + ".id", Value: w.ID, Want: "each food once", Fix: "Put all its figures into one entry."})
 		return nil
 	}
-	f := &Food{ID: w.ID, Name: w.Name, Form: "shelf", Gluten: "ask", Caller: true}
+	f := &Food{ID: w.ID, Name: w.Name, Form: "shelf", Gluten: "ask", Caller: true, Described: true}
 	if len(w.Name) > maxOverlayText {
 		faults.Add(fault.Fault{Reason: fault.TooLong, Path: path + ".name", Value: w.Name, Want: fmt.Sprintf("at most %d characters", maxOverlayText), Fix: "Shorten the name."})
 	}
@@ -103,6 +103,7 @@ func (o overlaid) build(w *Own, path string, faults *fault.List) *Food {
 		clone := *known
 		f = &clone
 		f.Caller = true
+		f.Described = len(w.Components)+len(w.Traits) > 0 || w.Subgroup+w.GrainKind+w.GrainUse+w.ExhibitAGroup != ""
 		f.Figures = slices.Clone(known.Figures)
 		if w.Name != "" {
 			f.Name = w.Name

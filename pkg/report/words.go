@@ -192,6 +192,8 @@ func FindingText(r *credit.Record, f *credit.Finding) string {
 			name = f.Words[1]
 		}
 		return name + ": the request says that " + f.Words[0] + " of it ends up in the food. Keep the weighing that shows it."
+	case credit.OwnDescription:
+		return name + ": what it is (component, subgroup, kind of grain) is the request's word. Keep the label or paper that shows it."
 	case credit.OwnFigureUnused:
 		return name + ": the figures given with the request were not used; their state, unit or component does not fit the ingredient."
 	case credit.HoneyInfants:
