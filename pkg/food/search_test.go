@@ -68,7 +68,7 @@ func TestSearchOddInput(t *testing.T) {
 	for _, text := range []string{"", " ", ",", "-", "\x00", "\xff\xfe", "é", "%", "a", "zzzzzzzz", strings.Repeat("broccoli ", 100_000), strings.Repeat("x", 1<<20), strings.Repeat("é", 150)} {
 		start := time.Now()
 		found := shipped().Search(text, 3)
-		if took := time.Since(start); took > time.Second {
+		if took := time.Since(start); took > 5*time.Second {
 			t.Errorf("%.20q takes %v", text, took)
 		}
 		if len(found) > 3 {
