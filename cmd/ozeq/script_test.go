@@ -20,6 +20,13 @@ func TestScripts(t *testing.T) {
 	testscript.Run(t, testscript.Params{
 		Dir:                 "testdata/script",
 		RequireExplicitExec: true,
+		Setup: func(env *testscript.Env) error {
+			// A program under the race detector waits a second before it
+			// leaves, for reports of other goroutines; some sixty runs wait
+			// too long.
+			env.Setenv("GORACE", "atexit_sleep_ms=0")
+			return nil
+		},
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
 			"exits": func(ts *testscript.TestScript, neg bool, args []string) {
 				if neg || len(args) < 2 {

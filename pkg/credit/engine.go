@@ -128,6 +128,9 @@ type work struct {
 	barren    []barren
 	papersOf  map[*Product]paper // read once, however many ingredients are of the product
 	waiting   []food.Component   // of foods that wait for a paper
+	traits    food.Trait         // of all the foods together
+	unsure    bool               // a state was left open
+	shares    bool               // a share was given
 	text      []byte             // canonical form of the request
 }
 
@@ -168,6 +171,7 @@ func (e *Engine) start(request Request, full bool) (*work, error) {
 	w.copy = request
 	req := &w.copy
 	w.full, w.e, w.req, w.portion, w.drinks, w.smoothie = full, e, req, 0, false, false
+	w.traits, w.unsure, w.shares = 0, false, false
 	if full {
 		// What a record of ordinary size holds, in one piece of memory.
 		b := new(block)

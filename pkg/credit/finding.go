@@ -11,7 +11,7 @@ import (
 // findings collects what to know and to check.
 func (w *work) findings() {
 	w.estimates()
-	for i := range w.rec.Ingredients {
+	for i := 0; w.traits&(food.NeedsPapers|food.Legume) != 0 && i < len(w.rec.Ingredients); i++ {
 		l := &w.rec.Ingredients[i]
 		if l.Food.Traits.Has(food.NeedsPapers) && l.Reason != "" {
 			w.find(Finding{Severity: Check, Reason: PaperMissing, Ingredient: i})
@@ -20,7 +20,7 @@ func (w *work) findings() {
 			w.find(Finding{Severity: Note, Reason: LegumeChoice, Ingredient: i, Component: food.Meats})
 		}
 	}
-	for i := range w.parts {
+	for i := 0; w.unsure && i < len(w.parts); i++ {
 		if p := &w.parts[i]; p.states != nil {
 			w.find(Finding{Severity: Note, Reason: StateAssumed, Ingredient: p.ingredient, Words: p.states})
 		}
@@ -74,7 +74,7 @@ func (w *work) checks() {
 		}
 	}
 	w.ownFigures()
-	if w.req.Recipe == nil {
+	if w.req.Recipe == nil || !w.shares {
 		return
 	}
 	for i := range w.rec.Ingredients {

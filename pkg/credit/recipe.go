@@ -87,6 +87,7 @@ func (w *work) recipe(r *recipe.Recipe) {
 	w.grainsUnit()
 	for i := range r.Ingredients {
 		in := &r.Ingredients[i]
+		w.shares = w.shares || !in.Share.IsZero()
 		switch at := (spot{nil, i}); {
 		case in.SubRecipe != "":
 			w.subRecipe(in, r.ExhibitAGroup, at, nil)
@@ -153,6 +154,7 @@ func (w *work) ingredient(in *recipe.Ingredient, dish string, at spot) {
 		w.unknownFood(at, in.Food)
 		return
 	}
+	w.traits |= f.Traits
 	a := amount{f: f, q: in.Quantity, basis: basisOf(in)}
 	comp, reason := w.componentOf(f, in, at)
 	if comp == food.NoComponent {
@@ -225,6 +227,7 @@ func (w *work) part(f *food.Food, comp food.Component, at spot, opts []option) *
 	}
 	p.opt, p.highest = opts[lo], opts[hi].chain.value
 	if lo != hi {
+		w.unsure = true
 		for k := range opts {
 			p.states = append(p.states, opts[k].state)
 		}
@@ -367,24 +370,21 @@ func (w *work) noWay(a amount, comp food.Component, in *recipe.Ingredient, at sp
 // ask reports the ingredients whose state is needed: those whose other states
 // would change a credit.
 func (w *work) ask() {
+	if !w.unsure {
+		return
+	}
 	for k := range w.rec.Credits {
 		cr := &w.rec.Credits[k]
 		if cr.Subgroup == food.Additional || cr.Basis == ExhibitAWeight || cr.Basis == ExhibitADivision {
 			continue
 		}
-		hi, any := exact.Number{}, false
+		hi := exact.Number{}
 		for i := range w.parts {
-			any = any || w.parts[i].states != nil
-		}
-		for i := 0; any && i < len(w.parts); i++ {
 			p := &w.parts[i]
 			if p.component != cr.Component || p.left || cr.Subgroup != food.NoSubgroup && p.subgroup != cr.Subgroup {
 				continue
 			}
 			hi = hi.Add(p.highest)
-		}
-		if !any {
-			continue
 		}
 		if cr.Step.IsZero() {
 			continue
