@@ -1,6 +1,7 @@
 package exact_test
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"math"
@@ -103,6 +104,28 @@ func TestMixedNumbers(t *testing.T) {
 		}
 		if got := a.x.String(); got != want {
 			t.Fatalf("%s prints as %s, want %s", a.r, got, want)
+		}
+	})
+}
+
+// TestKeys: digests run keys together, so two values may not have one key, one
+// value may not have two, and no key may begin another.
+func TestKeys(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		a, b := drawPair(t, "a"), drawPair(t, "b")
+		if rapid.Bool().Draw(t, "one value") {
+			// the same value by another way, not in lowest terms
+			b.x, b.r = a.x.Mul(exact.Frac(6, 4)).Quo(exact.Frac(3, 2)), a.r
+		}
+		ka, kb := a.x.AppendKey(nil), b.x.AppendKey(nil)
+		switch equal := a.r.Cmp(b.r) == 0; {
+		case equal != bytes.Equal(ka, kb):
+			t.Fatalf("%s and %s have the keys %x and %x", a.r, b.r, ka, kb)
+		case !equal && (bytes.HasPrefix(ka, kb) || bytes.HasPrefix(kb, ka)):
+			t.Fatalf("of %s and %s one key begins the other: %x, %x", a.r, b.r, ka, kb)
+		}
+		if got := a.x.AppendKey([]byte("x")); !bytes.Equal(got, append([]byte("x"), ka...)) {
+			t.Fatalf("appended: %x, want x and %x", got, ka)
 		}
 	})
 }

@@ -119,6 +119,15 @@ func TestOperationsAgreeWithRat(t *testing.T) {
 			least = b.r
 		}
 		same(t, "min", exact.Min(a.x, b.x), least)
+		most := b.r
+		if c > 0 {
+			most = a.r
+		}
+		same(t, "max", exact.Max(a.x, b.x), most)
+		n, ok := a.x.Whole()
+		if want := a.r.IsInt() && fits(a.r); ok != want || ok && n != a.r.Num().Int64() {
+			t.Fatalf("Whole of %s is %d, %v", a.r, n, ok)
+		}
 		// The operands are values: no operation may have changed them.
 		same(t, "a afterwards", a.x, a.r)
 		same(t, "b afterwards", b.x, b.r)
