@@ -396,6 +396,23 @@ func TestUsableShareOfTheCaller(t *testing.T) {
 	expect(t, lunch(t, batch(t, 1, bought), own), food.Fruits, food.NoSubgroup, "1", "1", nil)
 }
 
+// A usable share of one cut alone says that something is trimmed away, not how
+// much of another cut: the whole weight as bought may not be credited.
+func TestUsableShareOfOneCut(t *testing.T) {
+	own := food.Own{ID: "own-fruit", Name: "own fruit", Components: []string{"fruits"}, Figures: []food.OwnFigure{
+		{State: "raw-peeled", Kind: "usable", Value: "0.5"}, {State: "raw", Kind: "cup", Value: "226.8"}}}
+	k := newKitchen(t)
+	bought := lunch(t, batch(t, 1, line{amount: "1 lb", food: "own-fruit", state: "raw"}), own)
+	if rec, err := k.engine.Credit(bought); err == nil {
+		c, _ := rec.Credit(food.Fruits)
+		if !c.Credited.IsZero() {
+			t.Errorf("untrimmed, credits %s cup", c.Credited)
+		}
+	}
+	usable := line{amount: "1 lb", food: "own-fruit", basis: "usable", state: "raw"} // 453.6 g trimmed, 226.8 g a cup
+	expect(t, lunch(t, batch(t, 1, usable), own), food.Fruits, food.NoSubgroup, "2", "2", nil)
+}
+
 // A volume as served is what is on the plate. It may not be read as a volume of
 // the food as bought: a cup of reconstituted egg is no cup of egg powder.
 func TestVolumeAsServedIsNotAsBought(t *testing.T) {

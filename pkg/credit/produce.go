@@ -208,7 +208,7 @@ func (w *work) throughCups(a amount, comp food.Component, wanted string, opts []
 		switch {
 		case share != nil:
 			c.food(Times, share)
-		case f.Form == "fresh" || f.Form == "canned":
+		case f.Form == "fresh" || f.Form == "canned" || f.HasUsableShare():
 			return opts // how much of it is trimmed or drained away is not known
 		}
 	}

@@ -294,6 +294,17 @@ func (f *Food) Figure(kind Kind, unit *measure.Unit) *Figure {
 	return best
 }
 
+// HasUsableShare reports whether some of the food is trimmed or drained away in
+// any cut or state, also where UsableShare has none for the state asked.
+func (f *Food) HasUsableShare() bool {
+	for _, g := range f.Figures {
+		if g.Kind == Usable {
+			return true
+		}
+	}
+	return false
+}
+
 // UsableShare returns the share of as purchased that is ready to use in a
 // state, or nil. A share printed for that very state goes first, then one of
 // the same peeling; of several the best source, then the largest share, which
