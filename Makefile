@@ -60,7 +60,7 @@ test-million: ## Compare a million random recipes with the independent oracle.
 
 .PHONY: test-tools
 test-tools: ## Test the helpers under tools/.
-	go -C tools vet ./rename
+	go -C tools vet ./rename ./openapi
 	go -C tools test ./rename
 
 .PHONY: fuzz-short
@@ -90,8 +90,7 @@ cover: ## Measure test coverage into coverage/, as a profile and a page.
 
 .PHONY: generate
 generate: $(NPM_STAMP) ## Generate api/ from proto/, and what go:generate lines write.
-	$(BUF) generate
-	go generate ./...
+	tools/generate.sh $(BUF)
 
 .PHONY: check-generated
 check-generated: $(NPM_STAMP) ## Fail when a generated file is not current.
@@ -103,13 +102,15 @@ lint: $(NPM_STAMP) ## Check format, go vet, staticcheck, and the .proto files.
 		if [ -n "$$files" ]; then printf 'not in gofmt form:\n%s\n' "$$files" >&2; exit 1; fi
 	go vet ./...
 	$(GO_TOOL) staticcheck ./...
+	tools/protodeps.sh
 	$(BUF) lint
-	$(BUF) format --diff --exit-code
+	$(BUF) format --diff --exit-code proto
 	$(BUF) breaking --against $(CONTRACT)
 
 .PHONY: contract
 contract: $(NPM_STAMP) ## Accept the .proto files as they are as the contract not to break.
 	@mkdir -p $(dir $(CONTRACT))
+	tools/protodeps.sh
 	$(BUF) build --exclude-source-info -o $(CONTRACT)
 
 .PHONY: rename-module

@@ -21,8 +21,8 @@ cp -a "$tmp/have" "$tmp/want"
 
 (
 	cd "$tmp/want"
-	"$buf" generate
-	go generate ./...
+	tools/generate.sh "$buf"
+	rm -rf .protodeps bin
 )
 if ! diff -ru "$tmp/have" "$tmp/want" >"$tmp/diff"; then
 	head -n 60 "$tmp/diff" | cut -c 1-200

@@ -24,6 +24,7 @@ trap 'rm -rf "$tmp"' EXIT
 cp go.mod "$tmp/go.mod"
 go mod edit -module="$to" "$tmp/go.mod"
 
+tools/protodeps.sh
 # The contract keeps its messages; only go_package in it gets the new path.
 "$buf" build "$contract" -o "$tmp/contract.json"
 
@@ -32,7 +33,7 @@ go -C tools build -o "$tmp/rename" ./rename
 "$tmp/rename" -root "$tmp" -from "$from" -to "$to" >/dev/null
 "$buf" build "$tmp/contract.json" -o "$contract"
 
-"$buf" generate
+tools/generate.sh "$buf"
 "$buf" lint
 "$buf" breaking --against "$contract"
 go build ./...

@@ -7,6 +7,7 @@
 package ozeqv1
 
 import (
+	_ "google.golang.org/genproto/googleapis/api/annotations"
 	protoreflect "google.golang.org/protobuf/reflect/protoreflect"
 	protoimpl "google.golang.org/protobuf/runtime/protoimpl"
 	reflect "reflect"
@@ -178,7 +179,7 @@ type Recipe struct {
 	// ingredients that can be baked in or cooked as cereal (oats, bran) count,
 	// and gives the weight method its table.
 	ExhibitAGroup string `protobuf:"bytes,4,opt,name=exhibit_a_group,json=exhibitAGroup,proto3" json:"exhibit_a_group,omitempty"`
-	// Ingredients of the whole batch, 1 to 500.
+	// Ingredients of the whole batch, 1 to 500. Required.
 	Ingredients []*Ingredient `protobuf:"bytes,5,rep,name=ingredients,proto3" json:"ingredients,omitempty"`
 	// Method that decides the grains credit: "creditable-grains" (grams of
 	// creditable grain) or "exhibit-a" (weight of the portion as served). Empty
@@ -482,9 +483,9 @@ func (x *Portion) GetServings() int32 {
 // Ingredient is one line of the recipe, for the whole batch.
 type Ingredient struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// Food id of the catalog, or of `foods` in the request. Required.
-	// Example: "sorghum-flour-whole". Search by everyday words with
-	// `ozeq food search`.
+	// Food id of the catalog, or of `foods` in the request. Needed unless
+	// sub_recipe or product stands in its place. Example:
+	// "sorghum-flour-whole". Search by everyday words with `ozeq food search`.
 	Food string `protobuf:"bytes,1,opt,name=food,proto3" json:"food,omitempty"`
 	// What the recipe card calls it, for people to read. Example: "Sorghum
 	// flour, stone ground".
@@ -1229,12 +1230,12 @@ var File_ozeq_v1_request_proto protoreflect.FileDescriptor
 
 const file_ozeq_v1_request_proto_rawDesc = "" +
 	"\n" +
-	"\x15ozeq/v1/request.proto\x12\aozeq.v1\"\xd8\x03\n" +
+	"\x15ozeq/v1/request.proto\x12\aozeq.v1\x1a\x1fgoogle/api/field_behavior.proto\"\xe4\x03\n" +
 	"\rCreditRequest\x12'\n" +
 	"\x06recipe\x18\x01 \x01(\v2\x0f.ozeq.v1.RecipeR\x06recipe\x12*\n" +
-	"\aproduct\x18\x02 \x01(\v2\x10.ozeq.v1.ProductR\aproduct\x12!\n" +
-	"\fservice_date\x18\x03 \x01(\tR\vserviceDate\x12\x18\n" +
-	"\aprogram\x18\x04 \x01(\tR\aprogram\x12=\n" +
+	"\aproduct\x18\x02 \x01(\v2\x10.ozeq.v1.ProductR\aproduct\x12'\n" +
+	"\fservice_date\x18\x03 \x01(\tB\x04\xe2A\x01\x02R\vserviceDate\x12\x1e\n" +
+	"\aprogram\x18\x04 \x01(\tB\x04\xe2A\x01\x02R\aprogram\x12=\n" +
 	"\aoptions\x18\x05 \x03(\v2#.ozeq.v1.CreditRequest.OptionsEntryR\aoptions\x12#\n" +
 	"\x05foods\x18\x06 \x03(\v2\r.ozeq.v1.FoodR\x05foods\x12\x18\n" +
 	"\aexplain\x18\a \x01(\bR\aexplain\x120\n" +
@@ -1245,13 +1246,13 @@ const file_ozeq_v1_request_proto_rawDesc = "" +
 	" \x01(\tR\bageGroup\x1a:\n" +
 	"\fOptionsEntry\x12\x10\n" +
 	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
-	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\"\xab\x03\n" +
-	"\x06Recipe\x12\x12\n" +
-	"\x04name\x18\x01 \x01(\tR\x04name\x12\x1a\n" +
-	"\bservings\x18\x02 \x01(\x05R\bservings\x12,\n" +
+	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\"\xbd\x03\n" +
+	"\x06Recipe\x12\x18\n" +
+	"\x04name\x18\x01 \x01(\tB\x04\xe2A\x01\x02R\x04name\x12 \n" +
+	"\bservings\x18\x02 \x01(\x05B\x04\xe2A\x01\x02R\bservings\x12,\n" +
 	"\bportions\x18\x03 \x03(\v2\x10.ozeq.v1.PortionR\bportions\x12&\n" +
-	"\x0fexhibit_a_group\x18\x04 \x01(\tR\rexhibitAGroup\x125\n" +
-	"\vingredients\x18\x05 \x03(\v2\x13.ozeq.v1.IngredientR\vingredients\x12#\n" +
+	"\x0fexhibit_a_group\x18\x04 \x01(\tR\rexhibitAGroup\x12;\n" +
+	"\vingredients\x18\x05 \x03(\v2\x13.ozeq.v1.IngredientB\x04\xe2A\x01\x02R\vingredients\x12#\n" +
 	"\rgrains_method\x18\x06 \x01(\tR\fgrainsMethod\x12\x0e\n" +
 	"\x02id\x18\a \x01(\tR\x02id\x12!\n" +
 	"\fbatch_weight\x18\b \x01(\tR\vbatchWeight\x12#\n" +
@@ -1271,12 +1272,12 @@ const file_ozeq_v1_request_proto_rawDesc = "" +
 	"\x06weight\x18\x02 \x01(\tR\x06weight\x12\x18\n" +
 	"\ameasure\x18\x03 \x01(\tR\ameasure\x12\x14\n" +
 	"\x05scoop\x18\x04 \x01(\x05R\x05scoop\x12\x1a\n" +
-	"\bservings\x18\x05 \x01(\x05R\bservings\"\xcd\x02\n" +
+	"\bservings\x18\x05 \x01(\x05R\bservings\"\xd3\x02\n" +
 	"\n" +
 	"Ingredient\x12\x12\n" +
 	"\x04food\x18\x01 \x01(\tR\x04food\x12\x12\n" +
-	"\x04name\x18\x02 \x01(\tR\x04name\x12\x1a\n" +
-	"\bquantity\x18\x03 \x01(\tR\bquantity\x12\x14\n" +
+	"\x04name\x18\x02 \x01(\tR\x04name\x12 \n" +
+	"\bquantity\x18\x03 \x01(\tB\x04\xe2A\x01\x02R\bquantity\x12\x14\n" +
 	"\x05basis\x18\x04 \x01(\tR\x05basis\x12\x14\n" +
 	"\x05state\x18\x05 \x01(\tR\x05state\x12\x1b\n" +
 	"\tcredit_as\x18\x06 \x01(\tR\bcreditAs\x12&\n" +
@@ -1287,32 +1288,32 @@ const file_ozeq_v1_request_proto_rawDesc = "" +
 	"\aproduct\x18\n" +
 	" \x01(\tR\aproduct\x12\x14\n" +
 	"\x05share\x18\v \x01(\tR\x05share\x12\x16\n" +
-	"\x06hidden\x18\f \x01(\bR\x06hidden\"\xe6\x01\n" +
-	"\aProduct\x12\x12\n" +
-	"\x04name\x18\x01 \x01(\tR\x04name\x12\x16\n" +
-	"\x06weight\x18\x02 \x01(\tR\x06weight\x12&\n" +
+	"\x06hidden\x18\f \x01(\bR\x06hidden\"\xf2\x01\n" +
+	"\aProduct\x12\x18\n" +
+	"\x04name\x18\x01 \x01(\tB\x04\xe2A\x01\x02R\x04name\x12\x1c\n" +
+	"\x06weight\x18\x02 \x01(\tB\x04\xe2A\x01\x02R\x06weight\x12&\n" +
 	"\x0fexhibit_a_group\x18\x03 \x01(\tR\rexhibitAGroup\x12\x0e\n" +
 	"\x02id\x18\x04 \x01(\tR\x02id\x12+\n" +
 	"\bcn_label\x18\x05 \x01(\v2\x10.ozeq.v1.CnLabelR\acnLabel\x120\n" +
 	"\tstatement\x18\x06 \x01(\v2\x12.ozeq.v1.StatementR\tstatement\x12\x18\n" +
-	"\adessert\x18\a \x01(\tR\adessert\"\x7f\n" +
-	"\aCnLabel\x12\x16\n" +
-	"\x06number\x18\x01 \x01(\tR\x06number\x12\x1a\n" +
-	"\bapproved\x18\x02 \x01(\tR\bapproved\x12\x18\n" +
-	"\aportion\x18\x03 \x01(\tR\aportion\x12&\n" +
-	"\x06claims\x18\x04 \x03(\v2\x0e.ozeq.v1.ClaimR\x06claims\"\xb0\x01\n" +
-	"\tStatement\x12\x12\n" +
-	"\x04date\x18\x01 \x01(\tR\x04date\x12\x16\n" +
-	"\x06signed\x18\x02 \x01(\bR\x06signed\x12\x18\n" +
-	"\aportion\x18\x03 \x01(\tR\aportion\x125\n" +
-	"\vingredients\x18\x04 \x03(\v2\x13.ozeq.v1.IngredientR\vingredients\x12&\n" +
-	"\x06claims\x18\x05 \x03(\v2\x0e.ozeq.v1.ClaimR\x06claims\"Y\n" +
-	"\x05Claim\x12\x1c\n" +
-	"\tcomponent\x18\x01 \x01(\tR\tcomponent\x12\x1a\n" +
-	"\bsubgroup\x18\x02 \x01(\tR\bsubgroup\x12\x16\n" +
-	"\x06amount\x18\x03 \x01(\tR\x06amount\"\x91\x02\n" +
-	"\x04Food\x12\x0e\n" +
-	"\x02id\x18\x01 \x01(\tR\x02id\x12\x12\n" +
+	"\adessert\x18\a \x01(\tR\adessert\"\x97\x01\n" +
+	"\aCnLabel\x12\x1c\n" +
+	"\x06number\x18\x01 \x01(\tB\x04\xe2A\x01\x02R\x06number\x12 \n" +
+	"\bapproved\x18\x02 \x01(\tB\x04\xe2A\x01\x02R\bapproved\x12\x1e\n" +
+	"\aportion\x18\x03 \x01(\tB\x04\xe2A\x01\x02R\aportion\x12,\n" +
+	"\x06claims\x18\x04 \x03(\v2\x0e.ozeq.v1.ClaimB\x04\xe2A\x01\x02R\x06claims\"\xc2\x01\n" +
+	"\tStatement\x12\x18\n" +
+	"\x04date\x18\x01 \x01(\tB\x04\xe2A\x01\x02R\x04date\x12\x16\n" +
+	"\x06signed\x18\x02 \x01(\bR\x06signed\x12\x1e\n" +
+	"\aportion\x18\x03 \x01(\tB\x04\xe2A\x01\x02R\aportion\x125\n" +
+	"\vingredients\x18\x04 \x03(\v2\x13.ozeq.v1.IngredientR\vingredients\x12,\n" +
+	"\x06claims\x18\x05 \x03(\v2\x0e.ozeq.v1.ClaimB\x04\xe2A\x01\x02R\x06claims\"e\n" +
+	"\x05Claim\x12\"\n" +
+	"\tcomponent\x18\x01 \x01(\tB\x04\xe2A\x01\x02R\tcomponent\x12\x1a\n" +
+	"\bsubgroup\x18\x02 \x01(\tR\bsubgroup\x12\x1c\n" +
+	"\x06amount\x18\x03 \x01(\tB\x04\xe2A\x01\x02R\x06amount\"\x97\x02\n" +
+	"\x04Food\x12\x14\n" +
+	"\x02id\x18\x01 \x01(\tB\x04\xe2A\x01\x02R\x02id\x12\x12\n" +
 	"\x04name\x18\x02 \x01(\tR\x04name\x12\x1e\n" +
 	"\n" +
 	"components\x18\x03 \x03(\tR\n" +
@@ -1323,14 +1324,14 @@ const file_ozeq_v1_request_proto_rawDesc = "" +
 	"grain_kind\x18\x06 \x01(\tR\tgrainKind\x12\x1b\n" +
 	"\tgrain_use\x18\a \x01(\tR\bgrainUse\x12&\n" +
 	"\x0fexhibit_a_group\x18\b \x01(\tR\rexhibitAGroup\x12-\n" +
-	"\afigures\x18\t \x03(\v2\x13.ozeq.v1.FoodFigureR\afigures\"\xf2\x01\n" +
+	"\afigures\x18\t \x03(\v2\x13.ozeq.v1.FoodFigureR\afigures\"\xfe\x01\n" +
 	"\n" +
 	"FoodFigure\x12\x14\n" +
 	"\x05state\x18\x01 \x01(\tR\x05state\x12\x1c\n" +
-	"\tcomponent\x18\x02 \x01(\tR\tcomponent\x12\x12\n" +
-	"\x04kind\x18\x03 \x01(\tR\x04kind\x12\x12\n" +
-	"\x04unit\x18\x04 \x01(\tR\x04unit\x12\x14\n" +
-	"\x05value\x18\x05 \x01(\tR\x05value\x12\x12\n" +
+	"\tcomponent\x18\x02 \x01(\tR\tcomponent\x12\x18\n" +
+	"\x04kind\x18\x03 \x01(\tB\x04\xe2A\x01\x02R\x04kind\x12\x12\n" +
+	"\x04unit\x18\x04 \x01(\tR\x04unit\x12\x1a\n" +
+	"\x05value\x18\x05 \x01(\tB\x04\xe2A\x01\x02R\x05value\x12\x12\n" +
 	"\x04size\x18\x06 \x01(\tR\x04size\x12\x14\n" +
 	"\x05basis\x18\a \x01(\tR\x05basis\x12\x1a\n" +
 	"\bdocument\x18\b \x01(\tR\bdocument\x12\x12\n" +
