@@ -105,13 +105,13 @@ lint: $(NPM_STAMP) ## Check format, go vet, staticcheck, and the .proto files.
 	tools/protodeps.sh
 	$(BUF) lint
 	$(BUF) format --diff --exit-code proto
-	$(BUF) breaking --against $(CONTRACT)
+	$(BUF) breaking proto --against $(CONTRACT)
 
 .PHONY: contract
 contract: $(NPM_STAMP) ## Accept the .proto files as they are as the contract not to break.
 	@mkdir -p $(dir $(CONTRACT))
 	tools/protodeps.sh
-	$(BUF) build --exclude-source-info -o $(CONTRACT)
+	$(BUF) build proto --exclude-source-info -o $(CONTRACT)
 
 .PHONY: rename-module
 rename-module: $(NPM_STAMP) ## Give the module another path: MODULE=your.host/name.

@@ -35,6 +35,6 @@ go -C tools build -o "$tmp/rename" ./rename
 
 tools/generate.sh "$buf"
 "$buf" lint
-"$buf" breaking --against "$contract"
+"$buf" breaking proto --against "$contract"
 go build ./...
 echo "the module is $to now: run 'make test' and commit"

@@ -2,7 +2,7 @@
 // versions:
 // 	protoc-gen-go v1.36.12
 // 	protoc        (unknown)
-// source: ozeq/v1/service.proto
+// source: ozeq/v1/reference.proto
 
 package ozeqv1
 
@@ -21,506 +21,6 @@ const (
 	// Verify that runtime/protoimpl is sufficiently up-to-date.
 	_ = protoimpl.EnforceVersion(protoimpl.MaxVersion - 20)
 )
-
-// BatchCreditRequest asks for several records at once.
-type BatchCreditRequest struct {
-	state protoimpl.MessageState `protogen:"open.v1"`
-	// 1 to 100 requests.
-	Requests      []*CreditRequest `protobuf:"bytes,1,rep,name=requests,proto3" json:"requests,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
-}
-
-func (x *BatchCreditRequest) Reset() {
-	*x = BatchCreditRequest{}
-	mi := &file_ozeq_v1_service_proto_msgTypes[0]
-	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
-	ms.StoreMessageInfo(mi)
-}
-
-func (x *BatchCreditRequest) String() string {
-	return protoimpl.X.MessageStringOf(x)
-}
-
-func (*BatchCreditRequest) ProtoMessage() {}
-
-func (x *BatchCreditRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_ozeq_v1_service_proto_msgTypes[0]
-	if x != nil {
-		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
-		if ms.LoadMessageInfo() == nil {
-			ms.StoreMessageInfo(mi)
-		}
-		return ms
-	}
-	return mi.MessageOf(x)
-}
-
-// Deprecated: Use BatchCreditRequest.ProtoReflect.Descriptor instead.
-func (*BatchCreditRequest) Descriptor() ([]byte, []int) {
-	return file_ozeq_v1_service_proto_rawDescGZIP(), []int{0}
-}
-
-func (x *BatchCreditRequest) GetRequests() []*CreditRequest {
-	if x != nil {
-		return x.Requests
-	}
-	return nil
-}
-
-// BatchCreditResponse answers them in order.
-type BatchCreditResponse struct {
-	state protoimpl.MessageState `protogen:"open.v1"`
-	// One answer a request.
-	Answers       []*BatchAnswer `protobuf:"bytes,1,rep,name=answers,proto3" json:"answers,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
-}
-
-func (x *BatchCreditResponse) Reset() {
-	*x = BatchCreditResponse{}
-	mi := &file_ozeq_v1_service_proto_msgTypes[1]
-	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
-	ms.StoreMessageInfo(mi)
-}
-
-func (x *BatchCreditResponse) String() string {
-	return protoimpl.X.MessageStringOf(x)
-}
-
-func (*BatchCreditResponse) ProtoMessage() {}
-
-func (x *BatchCreditResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_ozeq_v1_service_proto_msgTypes[1]
-	if x != nil {
-		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
-		if ms.LoadMessageInfo() == nil {
-			ms.StoreMessageInfo(mi)
-		}
-		return ms
-	}
-	return mi.MessageOf(x)
-}
-
-// Deprecated: Use BatchCreditResponse.ProtoReflect.Descriptor instead.
-func (*BatchCreditResponse) Descriptor() ([]byte, []int) {
-	return file_ozeq_v1_service_proto_rawDescGZIP(), []int{1}
-}
-
-func (x *BatchCreditResponse) GetAnswers() []*BatchAnswer {
-	if x != nil {
-		return x.Answers
-	}
-	return nil
-}
-
-// BatchAnswer is the record of one request of a batch, or what is wrong with
-// it.
-type BatchAnswer struct {
-	state protoimpl.MessageState `protogen:"open.v1"`
-	// Place of the request in the batch, from 0.
-	Index int32 `protobuf:"varint,1,opt,name=index,proto3" json:"index,omitempty"`
-	// The record. Not set when there are faults.
-	Record *Record `protobuf:"bytes,2,opt,name=record,proto3" json:"record,omitempty"`
-	// Everything wrong with this request, with paths inside it. Not set when
-	// there is a record.
-	Faults        *Faults `protobuf:"bytes,3,opt,name=faults,proto3" json:"faults,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
-}
-
-func (x *BatchAnswer) Reset() {
-	*x = BatchAnswer{}
-	mi := &file_ozeq_v1_service_proto_msgTypes[2]
-	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
-	ms.StoreMessageInfo(mi)
-}
-
-func (x *BatchAnswer) String() string {
-	return protoimpl.X.MessageStringOf(x)
-}
-
-func (*BatchAnswer) ProtoMessage() {}
-
-func (x *BatchAnswer) ProtoReflect() protoreflect.Message {
-	mi := &file_ozeq_v1_service_proto_msgTypes[2]
-	if x != nil {
-		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
-		if ms.LoadMessageInfo() == nil {
-			ms.StoreMessageInfo(mi)
-		}
-		return ms
-	}
-	return mi.MessageOf(x)
-}
-
-// Deprecated: Use BatchAnswer.ProtoReflect.Descriptor instead.
-func (*BatchAnswer) Descriptor() ([]byte, []int) {
-	return file_ozeq_v1_service_proto_rawDescGZIP(), []int{2}
-}
-
-func (x *BatchAnswer) GetIndex() int32 {
-	if x != nil {
-		return x.Index
-	}
-	return 0
-}
-
-func (x *BatchAnswer) GetRecord() *Record {
-	if x != nil {
-		return x.Record
-	}
-	return nil
-}
-
-func (x *BatchAnswer) GetFaults() *Faults {
-	if x != nil {
-		return x.Faults
-	}
-	return nil
-}
-
-// StreamCreditRequest is one request of a stream.
-type StreamCreditRequest struct {
-	state protoimpl.MessageState `protogen:"open.v1"`
-	// The caller's own mark, at most 100 bytes; the answer carries it back.
-	Id string `protobuf:"bytes,1,opt,name=id,proto3" json:"id,omitempty"`
-	// The request. Required.
-	Request       *CreditRequest `protobuf:"bytes,2,opt,name=request,proto3" json:"request,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
-}
-
-func (x *StreamCreditRequest) Reset() {
-	*x = StreamCreditRequest{}
-	mi := &file_ozeq_v1_service_proto_msgTypes[3]
-	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
-	ms.StoreMessageInfo(mi)
-}
-
-func (x *StreamCreditRequest) String() string {
-	return protoimpl.X.MessageStringOf(x)
-}
-
-func (*StreamCreditRequest) ProtoMessage() {}
-
-func (x *StreamCreditRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_ozeq_v1_service_proto_msgTypes[3]
-	if x != nil {
-		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
-		if ms.LoadMessageInfo() == nil {
-			ms.StoreMessageInfo(mi)
-		}
-		return ms
-	}
-	return mi.MessageOf(x)
-}
-
-// Deprecated: Use StreamCreditRequest.ProtoReflect.Descriptor instead.
-func (*StreamCreditRequest) Descriptor() ([]byte, []int) {
-	return file_ozeq_v1_service_proto_rawDescGZIP(), []int{3}
-}
-
-func (x *StreamCreditRequest) GetId() string {
-	if x != nil {
-		return x.Id
-	}
-	return ""
-}
-
-func (x *StreamCreditRequest) GetRequest() *CreditRequest {
-	if x != nil {
-		return x.Request
-	}
-	return nil
-}
-
-// StreamCreditResponse answers one request of a stream.
-type StreamCreditResponse struct {
-	state protoimpl.MessageState `protogen:"open.v1"`
-	// The mark of the request.
-	Id string `protobuf:"bytes,1,opt,name=id,proto3" json:"id,omitempty"`
-	// The record. Not set when there are faults.
-	Record *Record `protobuf:"bytes,2,opt,name=record,proto3" json:"record,omitempty"`
-	// Everything wrong with the request. Not set when there is a record.
-	Faults        *Faults `protobuf:"bytes,3,opt,name=faults,proto3" json:"faults,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
-}
-
-func (x *StreamCreditResponse) Reset() {
-	*x = StreamCreditResponse{}
-	mi := &file_ozeq_v1_service_proto_msgTypes[4]
-	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
-	ms.StoreMessageInfo(mi)
-}
-
-func (x *StreamCreditResponse) String() string {
-	return protoimpl.X.MessageStringOf(x)
-}
-
-func (*StreamCreditResponse) ProtoMessage() {}
-
-func (x *StreamCreditResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_ozeq_v1_service_proto_msgTypes[4]
-	if x != nil {
-		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
-		if ms.LoadMessageInfo() == nil {
-			ms.StoreMessageInfo(mi)
-		}
-		return ms
-	}
-	return mi.MessageOf(x)
-}
-
-// Deprecated: Use StreamCreditResponse.ProtoReflect.Descriptor instead.
-func (*StreamCreditResponse) Descriptor() ([]byte, []int) {
-	return file_ozeq_v1_service_proto_rawDescGZIP(), []int{4}
-}
-
-func (x *StreamCreditResponse) GetId() string {
-	if x != nil {
-		return x.Id
-	}
-	return ""
-}
-
-func (x *StreamCreditResponse) GetRecord() *Record {
-	if x != nil {
-		return x.Record
-	}
-	return nil
-}
-
-func (x *StreamCreditResponse) GetFaults() *Faults {
-	if x != nil {
-		return x.Faults
-	}
-	return nil
-}
-
-// VerifyRecordRequest asks whether a filed record holds.
-type VerifyRecordRequest struct {
-	state protoimpl.MessageState `protogen:"open.v1"`
-	// The record as it was filed. Required.
-	Record *Record `protobuf:"bytes,1,opt,name=record,proto3" json:"record,omitempty"`
-	// The request it answered. With it, the record is also compared with what
-	// the rules and the catalog give now.
-	Request       *CreditRequest `protobuf:"bytes,2,opt,name=request,proto3" json:"request,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
-}
-
-func (x *VerifyRecordRequest) Reset() {
-	*x = VerifyRecordRequest{}
-	mi := &file_ozeq_v1_service_proto_msgTypes[5]
-	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
-	ms.StoreMessageInfo(mi)
-}
-
-func (x *VerifyRecordRequest) String() string {
-	return protoimpl.X.MessageStringOf(x)
-}
-
-func (*VerifyRecordRequest) ProtoMessage() {}
-
-func (x *VerifyRecordRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_ozeq_v1_service_proto_msgTypes[5]
-	if x != nil {
-		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
-		if ms.LoadMessageInfo() == nil {
-			ms.StoreMessageInfo(mi)
-		}
-		return ms
-	}
-	return mi.MessageOf(x)
-}
-
-// Deprecated: Use VerifyRecordRequest.ProtoReflect.Descriptor instead.
-func (*VerifyRecordRequest) Descriptor() ([]byte, []int) {
-	return file_ozeq_v1_service_proto_rawDescGZIP(), []int{5}
-}
-
-func (x *VerifyRecordRequest) GetRecord() *Record {
-	if x != nil {
-		return x.Record
-	}
-	return nil
-}
-
-func (x *VerifyRecordRequest) GetRequest() *CreditRequest {
-	if x != nil {
-		return x.Request
-	}
-	return nil
-}
-
-// VerifyRecordResponse says what was found.
-type VerifyRecordResponse struct {
-	state protoimpl.MessageState `protogen:"open.v1"`
-	// True when every step, credit and total of the record follows from its own
-	// figures.
-	Follows bool `protobuf:"varint,1,opt,name=follows,proto3" json:"follows,omitempty"`
-	// The first place that does not follow; empty when all does.
-	Problem string `protobuf:"bytes,2,opt,name=problem,proto3" json:"problem,omitempty"`
-	// True when a request was given and could be credited, so that `differences`
-	// says something.
-	Compared bool `protobuf:"varint,3,opt,name=compared,proto3" json:"compared,omitempty"`
-	// True when it was compared and every credit and its status still holds.
-	StillHolds bool `protobuf:"varint,4,opt,name=still_holds,json=stillHolds,proto3" json:"still_holds,omitempty"`
-	// What differs between the filed record and today's answer.
-	Differences []*Difference `protobuf:"bytes,5,rep,name=differences,proto3" json:"differences,omitempty"`
-	// What is wrong with the request given beside the record, if it cannot be
-	// credited.
-	Faults        *Faults `protobuf:"bytes,6,opt,name=faults,proto3" json:"faults,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
-}
-
-func (x *VerifyRecordResponse) Reset() {
-	*x = VerifyRecordResponse{}
-	mi := &file_ozeq_v1_service_proto_msgTypes[6]
-	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
-	ms.StoreMessageInfo(mi)
-}
-
-func (x *VerifyRecordResponse) String() string {
-	return protoimpl.X.MessageStringOf(x)
-}
-
-func (*VerifyRecordResponse) ProtoMessage() {}
-
-func (x *VerifyRecordResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_ozeq_v1_service_proto_msgTypes[6]
-	if x != nil {
-		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
-		if ms.LoadMessageInfo() == nil {
-			ms.StoreMessageInfo(mi)
-		}
-		return ms
-	}
-	return mi.MessageOf(x)
-}
-
-// Deprecated: Use VerifyRecordResponse.ProtoReflect.Descriptor instead.
-func (*VerifyRecordResponse) Descriptor() ([]byte, []int) {
-	return file_ozeq_v1_service_proto_rawDescGZIP(), []int{6}
-}
-
-func (x *VerifyRecordResponse) GetFollows() bool {
-	if x != nil {
-		return x.Follows
-	}
-	return false
-}
-
-func (x *VerifyRecordResponse) GetProblem() string {
-	if x != nil {
-		return x.Problem
-	}
-	return ""
-}
-
-func (x *VerifyRecordResponse) GetCompared() bool {
-	if x != nil {
-		return x.Compared
-	}
-	return false
-}
-
-func (x *VerifyRecordResponse) GetStillHolds() bool {
-	if x != nil {
-		return x.StillHolds
-	}
-	return false
-}
-
-func (x *VerifyRecordResponse) GetDifferences() []*Difference {
-	if x != nil {
-		return x.Differences
-	}
-	return nil
-}
-
-func (x *VerifyRecordResponse) GetFaults() *Faults {
-	if x != nil {
-		return x.Faults
-	}
-	return nil
-}
-
-// Difference is one place where a filed record and today's answer differ.
-type Difference struct {
-	state protoimpl.MessageState `protogen:"open.v1"`
-	// "credit", "figure", "rule-set", "catalog" or "request".
-	Kind string `protobuf:"bytes,1,opt,name=kind,proto3" json:"kind,omitempty"`
-	// The credit's component and subgroup, or the figure's id.
-	What string `protobuf:"bytes,2,opt,name=what,proto3" json:"what,omitempty"`
-	// As filed; empty when it is not in the record.
-	Filed string `protobuf:"bytes,3,opt,name=filed,proto3" json:"filed,omitempty"`
-	// As today's data give it; empty when it is not there any more.
-	Now           string `protobuf:"bytes,4,opt,name=now,proto3" json:"now,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
-}
-
-func (x *Difference) Reset() {
-	*x = Difference{}
-	mi := &file_ozeq_v1_service_proto_msgTypes[7]
-	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
-	ms.StoreMessageInfo(mi)
-}
-
-func (x *Difference) String() string {
-	return protoimpl.X.MessageStringOf(x)
-}
-
-func (*Difference) ProtoMessage() {}
-
-func (x *Difference) ProtoReflect() protoreflect.Message {
-	mi := &file_ozeq_v1_service_proto_msgTypes[7]
-	if x != nil {
-		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
-		if ms.LoadMessageInfo() == nil {
-			ms.StoreMessageInfo(mi)
-		}
-		return ms
-	}
-	return mi.MessageOf(x)
-}
-
-// Deprecated: Use Difference.ProtoReflect.Descriptor instead.
-func (*Difference) Descriptor() ([]byte, []int) {
-	return file_ozeq_v1_service_proto_rawDescGZIP(), []int{7}
-}
-
-func (x *Difference) GetKind() string {
-	if x != nil {
-		return x.Kind
-	}
-	return ""
-}
-
-func (x *Difference) GetWhat() string {
-	if x != nil {
-		return x.What
-	}
-	return ""
-}
-
-func (x *Difference) GetFiled() string {
-	if x != nil {
-		return x.Filed
-	}
-	return ""
-}
-
-func (x *Difference) GetNow() string {
-	if x != nil {
-		return x.Now
-	}
-	return ""
-}
 
 // ListFoodsRequest asks for foods.
 type ListFoodsRequest struct {
@@ -541,7 +41,7 @@ type ListFoodsRequest struct {
 
 func (x *ListFoodsRequest) Reset() {
 	*x = ListFoodsRequest{}
-	mi := &file_ozeq_v1_service_proto_msgTypes[8]
+	mi := &file_ozeq_v1_reference_proto_msgTypes[0]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -553,7 +53,7 @@ func (x *ListFoodsRequest) String() string {
 func (*ListFoodsRequest) ProtoMessage() {}
 
 func (x *ListFoodsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_ozeq_v1_service_proto_msgTypes[8]
+	mi := &file_ozeq_v1_reference_proto_msgTypes[0]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -566,7 +66,7 @@ func (x *ListFoodsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListFoodsRequest.ProtoReflect.Descriptor instead.
 func (*ListFoodsRequest) Descriptor() ([]byte, []int) {
-	return file_ozeq_v1_service_proto_rawDescGZIP(), []int{8}
+	return file_ozeq_v1_reference_proto_rawDescGZIP(), []int{0}
 }
 
 func (x *ListFoodsRequest) GetQuery() string {
@@ -612,7 +112,7 @@ type ListFoodsResponse struct {
 
 func (x *ListFoodsResponse) Reset() {
 	*x = ListFoodsResponse{}
-	mi := &file_ozeq_v1_service_proto_msgTypes[9]
+	mi := &file_ozeq_v1_reference_proto_msgTypes[1]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -624,7 +124,7 @@ func (x *ListFoodsResponse) String() string {
 func (*ListFoodsResponse) ProtoMessage() {}
 
 func (x *ListFoodsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_ozeq_v1_service_proto_msgTypes[9]
+	mi := &file_ozeq_v1_reference_proto_msgTypes[1]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -637,7 +137,7 @@ func (x *ListFoodsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListFoodsResponse.ProtoReflect.Descriptor instead.
 func (*ListFoodsResponse) Descriptor() ([]byte, []int) {
-	return file_ozeq_v1_service_proto_rawDescGZIP(), []int{9}
+	return file_ozeq_v1_reference_proto_rawDescGZIP(), []int{1}
 }
 
 func (x *ListFoodsResponse) GetFoods() []*CatalogFood {
@@ -672,7 +172,7 @@ type GetFoodRequest struct {
 
 func (x *GetFoodRequest) Reset() {
 	*x = GetFoodRequest{}
-	mi := &file_ozeq_v1_service_proto_msgTypes[10]
+	mi := &file_ozeq_v1_reference_proto_msgTypes[2]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -684,7 +184,7 @@ func (x *GetFoodRequest) String() string {
 func (*GetFoodRequest) ProtoMessage() {}
 
 func (x *GetFoodRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_ozeq_v1_service_proto_msgTypes[10]
+	mi := &file_ozeq_v1_reference_proto_msgTypes[2]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -697,7 +197,7 @@ func (x *GetFoodRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetFoodRequest.ProtoReflect.Descriptor instead.
 func (*GetFoodRequest) Descriptor() ([]byte, []int) {
-	return file_ozeq_v1_service_proto_rawDescGZIP(), []int{10}
+	return file_ozeq_v1_reference_proto_rawDescGZIP(), []int{2}
 }
 
 func (x *GetFoodRequest) GetFood() string {
@@ -738,7 +238,7 @@ type CatalogFood struct {
 
 func (x *CatalogFood) Reset() {
 	*x = CatalogFood{}
-	mi := &file_ozeq_v1_service_proto_msgTypes[11]
+	mi := &file_ozeq_v1_reference_proto_msgTypes[3]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -750,7 +250,7 @@ func (x *CatalogFood) String() string {
 func (*CatalogFood) ProtoMessage() {}
 
 func (x *CatalogFood) ProtoReflect() protoreflect.Message {
-	mi := &file_ozeq_v1_service_proto_msgTypes[11]
+	mi := &file_ozeq_v1_reference_proto_msgTypes[3]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -763,7 +263,7 @@ func (x *CatalogFood) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CatalogFood.ProtoReflect.Descriptor instead.
 func (*CatalogFood) Descriptor() ([]byte, []int) {
-	return file_ozeq_v1_service_proto_rawDescGZIP(), []int{11}
+	return file_ozeq_v1_reference_proto_rawDescGZIP(), []int{3}
 }
 
 func (x *CatalogFood) GetId() string {
@@ -870,7 +370,7 @@ type CatalogFigure struct {
 
 func (x *CatalogFigure) Reset() {
 	*x = CatalogFigure{}
-	mi := &file_ozeq_v1_service_proto_msgTypes[12]
+	mi := &file_ozeq_v1_reference_proto_msgTypes[4]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -882,7 +382,7 @@ func (x *CatalogFigure) String() string {
 func (*CatalogFigure) ProtoMessage() {}
 
 func (x *CatalogFigure) ProtoReflect() protoreflect.Message {
-	mi := &file_ozeq_v1_service_proto_msgTypes[12]
+	mi := &file_ozeq_v1_reference_proto_msgTypes[4]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -895,7 +395,7 @@ func (x *CatalogFigure) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CatalogFigure.ProtoReflect.Descriptor instead.
 func (*CatalogFigure) Descriptor() ([]byte, []int) {
-	return file_ozeq_v1_service_proto_rawDescGZIP(), []int{12}
+	return file_ozeq_v1_reference_proto_rawDescGZIP(), []int{4}
 }
 
 func (x *CatalogFigure) GetId() string {
@@ -976,7 +476,7 @@ type ListRulesRequest struct {
 
 func (x *ListRulesRequest) Reset() {
 	*x = ListRulesRequest{}
-	mi := &file_ozeq_v1_service_proto_msgTypes[13]
+	mi := &file_ozeq_v1_reference_proto_msgTypes[5]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -988,7 +488,7 @@ func (x *ListRulesRequest) String() string {
 func (*ListRulesRequest) ProtoMessage() {}
 
 func (x *ListRulesRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_ozeq_v1_service_proto_msgTypes[13]
+	mi := &file_ozeq_v1_reference_proto_msgTypes[5]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1001,7 +501,7 @@ func (x *ListRulesRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListRulesRequest.ProtoReflect.Descriptor instead.
 func (*ListRulesRequest) Descriptor() ([]byte, []int) {
-	return file_ozeq_v1_service_proto_rawDescGZIP(), []int{13}
+	return file_ozeq_v1_reference_proto_rawDescGZIP(), []int{5}
 }
 
 func (x *ListRulesRequest) GetProgram() string {
@@ -1040,7 +540,7 @@ type ListRulesResponse struct {
 
 func (x *ListRulesResponse) Reset() {
 	*x = ListRulesResponse{}
-	mi := &file_ozeq_v1_service_proto_msgTypes[14]
+	mi := &file_ozeq_v1_reference_proto_msgTypes[6]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1052,7 +552,7 @@ func (x *ListRulesResponse) String() string {
 func (*ListRulesResponse) ProtoMessage() {}
 
 func (x *ListRulesResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_ozeq_v1_service_proto_msgTypes[14]
+	mi := &file_ozeq_v1_reference_proto_msgTypes[6]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1065,7 +565,7 @@ func (x *ListRulesResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListRulesResponse.ProtoReflect.Descriptor instead.
 func (*ListRulesResponse) Descriptor() ([]byte, []int) {
-	return file_ozeq_v1_service_proto_rawDescGZIP(), []int{14}
+	return file_ozeq_v1_reference_proto_rawDescGZIP(), []int{6}
 }
 
 func (x *ListRulesResponse) GetRuleSet() string {
@@ -1120,7 +620,7 @@ type RuleValue struct {
 
 func (x *RuleValue) Reset() {
 	*x = RuleValue{}
-	mi := &file_ozeq_v1_service_proto_msgTypes[15]
+	mi := &file_ozeq_v1_reference_proto_msgTypes[7]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1132,7 +632,7 @@ func (x *RuleValue) String() string {
 func (*RuleValue) ProtoMessage() {}
 
 func (x *RuleValue) ProtoReflect() protoreflect.Message {
-	mi := &file_ozeq_v1_service_proto_msgTypes[15]
+	mi := &file_ozeq_v1_reference_proto_msgTypes[7]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1145,7 +645,7 @@ func (x *RuleValue) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RuleValue.ProtoReflect.Descriptor instead.
 func (*RuleValue) Descriptor() ([]byte, []int) {
-	return file_ozeq_v1_service_proto_rawDescGZIP(), []int{15}
+	return file_ozeq_v1_reference_proto_rawDescGZIP(), []int{7}
 }
 
 func (x *RuleValue) GetRule() string {
@@ -1238,7 +738,7 @@ type RuleStep struct {
 
 func (x *RuleStep) Reset() {
 	*x = RuleStep{}
-	mi := &file_ozeq_v1_service_proto_msgTypes[16]
+	mi := &file_ozeq_v1_reference_proto_msgTypes[8]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1250,7 +750,7 @@ func (x *RuleStep) String() string {
 func (*RuleStep) ProtoMessage() {}
 
 func (x *RuleStep) ProtoReflect() protoreflect.Message {
-	mi := &file_ozeq_v1_service_proto_msgTypes[16]
+	mi := &file_ozeq_v1_reference_proto_msgTypes[8]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1263,7 +763,7 @@ func (x *RuleStep) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RuleStep.ProtoReflect.Descriptor instead.
 func (*RuleStep) Descriptor() ([]byte, []int) {
-	return file_ozeq_v1_service_proto_rawDescGZIP(), []int{16}
+	return file_ozeq_v1_reference_proto_rawDescGZIP(), []int{8}
 }
 
 func (x *RuleStep) GetLeast() string {
@@ -1305,7 +805,7 @@ type RuleOption struct {
 
 func (x *RuleOption) Reset() {
 	*x = RuleOption{}
-	mi := &file_ozeq_v1_service_proto_msgTypes[17]
+	mi := &file_ozeq_v1_reference_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1317,7 +817,7 @@ func (x *RuleOption) String() string {
 func (*RuleOption) ProtoMessage() {}
 
 func (x *RuleOption) ProtoReflect() protoreflect.Message {
-	mi := &file_ozeq_v1_service_proto_msgTypes[17]
+	mi := &file_ozeq_v1_reference_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1330,7 +830,7 @@ func (x *RuleOption) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RuleOption.ProtoReflect.Descriptor instead.
 func (*RuleOption) Descriptor() ([]byte, []int) {
-	return file_ozeq_v1_service_proto_rawDescGZIP(), []int{17}
+	return file_ozeq_v1_reference_proto_rawDescGZIP(), []int{9}
 }
 
 func (x *RuleOption) GetId() string {
@@ -1402,7 +902,7 @@ type RuleChoice struct {
 
 func (x *RuleChoice) Reset() {
 	*x = RuleChoice{}
-	mi := &file_ozeq_v1_service_proto_msgTypes[18]
+	mi := &file_ozeq_v1_reference_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1414,7 +914,7 @@ func (x *RuleChoice) String() string {
 func (*RuleChoice) ProtoMessage() {}
 
 func (x *RuleChoice) ProtoReflect() protoreflect.Message {
-	mi := &file_ozeq_v1_service_proto_msgTypes[18]
+	mi := &file_ozeq_v1_reference_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1427,7 +927,7 @@ func (x *RuleChoice) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RuleChoice.ProtoReflect.Descriptor instead.
 func (*RuleChoice) Descriptor() ([]byte, []int) {
-	return file_ozeq_v1_service_proto_rawDescGZIP(), []int{18}
+	return file_ozeq_v1_reference_proto_rawDescGZIP(), []int{10}
 }
 
 func (x *RuleChoice) GetId() string {
@@ -1453,7 +953,7 @@ type ListProgramsRequest struct {
 
 func (x *ListProgramsRequest) Reset() {
 	*x = ListProgramsRequest{}
-	mi := &file_ozeq_v1_service_proto_msgTypes[19]
+	mi := &file_ozeq_v1_reference_proto_msgTypes[11]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1465,7 +965,7 @@ func (x *ListProgramsRequest) String() string {
 func (*ListProgramsRequest) ProtoMessage() {}
 
 func (x *ListProgramsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_ozeq_v1_service_proto_msgTypes[19]
+	mi := &file_ozeq_v1_reference_proto_msgTypes[11]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1478,7 +978,7 @@ func (x *ListProgramsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListProgramsRequest.ProtoReflect.Descriptor instead.
 func (*ListProgramsRequest) Descriptor() ([]byte, []int) {
-	return file_ozeq_v1_service_proto_rawDescGZIP(), []int{19}
+	return file_ozeq_v1_reference_proto_rawDescGZIP(), []int{11}
 }
 
 // ListProgramsResponse lists them.
@@ -1492,7 +992,7 @@ type ListProgramsResponse struct {
 
 func (x *ListProgramsResponse) Reset() {
 	*x = ListProgramsResponse{}
-	mi := &file_ozeq_v1_service_proto_msgTypes[20]
+	mi := &file_ozeq_v1_reference_proto_msgTypes[12]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1504,7 +1004,7 @@ func (x *ListProgramsResponse) String() string {
 func (*ListProgramsResponse) ProtoMessage() {}
 
 func (x *ListProgramsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_ozeq_v1_service_proto_msgTypes[20]
+	mi := &file_ozeq_v1_reference_proto_msgTypes[12]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1517,7 +1017,7 @@ func (x *ListProgramsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListProgramsResponse.ProtoReflect.Descriptor instead.
 func (*ListProgramsResponse) Descriptor() ([]byte, []int) {
-	return file_ozeq_v1_service_proto_rawDescGZIP(), []int{20}
+	return file_ozeq_v1_reference_proto_rawDescGZIP(), []int{12}
 }
 
 func (x *ListProgramsResponse) GetPrograms() []*Program {
@@ -1542,7 +1042,7 @@ type Program struct {
 
 func (x *Program) Reset() {
 	*x = Program{}
-	mi := &file_ozeq_v1_service_proto_msgTypes[21]
+	mi := &file_ozeq_v1_reference_proto_msgTypes[13]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1554,7 +1054,7 @@ func (x *Program) String() string {
 func (*Program) ProtoMessage() {}
 
 func (x *Program) ProtoReflect() protoreflect.Message {
-	mi := &file_ozeq_v1_service_proto_msgTypes[21]
+	mi := &file_ozeq_v1_reference_proto_msgTypes[13]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1567,7 +1067,7 @@ func (x *Program) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Program.ProtoReflect.Descriptor instead.
 func (*Program) Descriptor() ([]byte, []int) {
-	return file_ozeq_v1_service_proto_rawDescGZIP(), []int{21}
+	return file_ozeq_v1_reference_proto_rawDescGZIP(), []int{13}
 }
 
 func (x *Program) GetId() string {
@@ -1600,7 +1100,7 @@ type ListMeasuresRequest struct {
 
 func (x *ListMeasuresRequest) Reset() {
 	*x = ListMeasuresRequest{}
-	mi := &file_ozeq_v1_service_proto_msgTypes[22]
+	mi := &file_ozeq_v1_reference_proto_msgTypes[14]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1612,7 +1112,7 @@ func (x *ListMeasuresRequest) String() string {
 func (*ListMeasuresRequest) ProtoMessage() {}
 
 func (x *ListMeasuresRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_ozeq_v1_service_proto_msgTypes[22]
+	mi := &file_ozeq_v1_reference_proto_msgTypes[14]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1625,7 +1125,7 @@ func (x *ListMeasuresRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListMeasuresRequest.ProtoReflect.Descriptor instead.
 func (*ListMeasuresRequest) Descriptor() ([]byte, []int) {
-	return file_ozeq_v1_service_proto_rawDescGZIP(), []int{22}
+	return file_ozeq_v1_reference_proto_rawDescGZIP(), []int{14}
 }
 
 // ListMeasuresResponse lists them.
@@ -1641,7 +1141,7 @@ type ListMeasuresResponse struct {
 
 func (x *ListMeasuresResponse) Reset() {
 	*x = ListMeasuresResponse{}
-	mi := &file_ozeq_v1_service_proto_msgTypes[23]
+	mi := &file_ozeq_v1_reference_proto_msgTypes[15]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1653,7 +1153,7 @@ func (x *ListMeasuresResponse) String() string {
 func (*ListMeasuresResponse) ProtoMessage() {}
 
 func (x *ListMeasuresResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_ozeq_v1_service_proto_msgTypes[23]
+	mi := &file_ozeq_v1_reference_proto_msgTypes[15]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1666,7 +1166,7 @@ func (x *ListMeasuresResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListMeasuresResponse.ProtoReflect.Descriptor instead.
 func (*ListMeasuresResponse) Descriptor() ([]byte, []int) {
-	return file_ozeq_v1_service_proto_rawDescGZIP(), []int{23}
+	return file_ozeq_v1_reference_proto_rawDescGZIP(), []int{15}
 }
 
 func (x *ListMeasuresResponse) GetMeasures() []*Measure {
@@ -1703,7 +1203,7 @@ type Measure struct {
 
 func (x *Measure) Reset() {
 	*x = Measure{}
-	mi := &file_ozeq_v1_service_proto_msgTypes[24]
+	mi := &file_ozeq_v1_reference_proto_msgTypes[16]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1715,7 +1215,7 @@ func (x *Measure) String() string {
 func (*Measure) ProtoMessage() {}
 
 func (x *Measure) ProtoReflect() protoreflect.Message {
-	mi := &file_ozeq_v1_service_proto_msgTypes[24]
+	mi := &file_ozeq_v1_reference_proto_msgTypes[16]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1728,7 +1228,7 @@ func (x *Measure) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Measure.ProtoReflect.Descriptor instead.
 func (*Measure) Descriptor() ([]byte, []int) {
-	return file_ozeq_v1_service_proto_rawDescGZIP(), []int{24}
+	return file_ozeq_v1_reference_proto_rawDescGZIP(), []int{16}
 }
 
 func (x *Measure) GetId() string {
@@ -1780,7 +1280,7 @@ type Scoop struct {
 
 func (x *Scoop) Reset() {
 	*x = Scoop{}
-	mi := &file_ozeq_v1_service_proto_msgTypes[25]
+	mi := &file_ozeq_v1_reference_proto_msgTypes[17]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1792,7 +1292,7 @@ func (x *Scoop) String() string {
 func (*Scoop) ProtoMessage() {}
 
 func (x *Scoop) ProtoReflect() protoreflect.Message {
-	mi := &file_ozeq_v1_service_proto_msgTypes[25]
+	mi := &file_ozeq_v1_reference_proto_msgTypes[17]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1805,7 +1305,7 @@ func (x *Scoop) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Scoop.ProtoReflect.Descriptor instead.
 func (*Scoop) Descriptor() ([]byte, []int) {
-	return file_ozeq_v1_service_proto_rawDescGZIP(), []int{25}
+	return file_ozeq_v1_reference_proto_rawDescGZIP(), []int{17}
 }
 
 func (x *Scoop) GetNumber() int32 {
@@ -1822,145 +1322,11 @@ func (x *Scoop) GetCups() string {
 	return ""
 }
 
-// Problem is the body of every HTTP answer that is not 2xx. Over gRPC the same
-// content stands in the details of the status.
-type Problem struct {
-	state protoimpl.MessageState `protogen:"open.v1"`
-	// gRPC status code. Example: 3.
-	Code int32 `protobuf:"varint,1,opt,name=code,proto3" json:"code,omitempty"`
-	// Its name. Example: "INVALID_ARGUMENT".
-	Status string `protobuf:"bytes,2,opt,name=status,proto3" json:"status,omitempty"`
-	// One machine-readable reason: the fault's when there is one, INVALID_REQUEST
-	// for several.
-	Reason string `protobuf:"bytes,3,opt,name=reason,proto3" json:"reason,omitempty"`
-	// For people.
-	Message string `protobuf:"bytes,4,opt,name=message,proto3" json:"message,omitempty"`
-	// Everything wrong with the request.
-	Faults []*Fault `protobuf:"bytes,5,rep,name=faults,proto3" json:"faults,omitempty"`
-	// How many more faults there are than are listed.
-	Omitted int32 `protobuf:"varint,6,opt,name=omitted,proto3" json:"omitted,omitempty"`
-	// Id of the request, as in the log and the X-Request-Id header.
-	RequestId     string `protobuf:"bytes,7,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
-}
+var File_ozeq_v1_reference_proto protoreflect.FileDescriptor
 
-func (x *Problem) Reset() {
-	*x = Problem{}
-	mi := &file_ozeq_v1_service_proto_msgTypes[26]
-	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
-	ms.StoreMessageInfo(mi)
-}
-
-func (x *Problem) String() string {
-	return protoimpl.X.MessageStringOf(x)
-}
-
-func (*Problem) ProtoMessage() {}
-
-func (x *Problem) ProtoReflect() protoreflect.Message {
-	mi := &file_ozeq_v1_service_proto_msgTypes[26]
-	if x != nil {
-		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
-		if ms.LoadMessageInfo() == nil {
-			ms.StoreMessageInfo(mi)
-		}
-		return ms
-	}
-	return mi.MessageOf(x)
-}
-
-// Deprecated: Use Problem.ProtoReflect.Descriptor instead.
-func (*Problem) Descriptor() ([]byte, []int) {
-	return file_ozeq_v1_service_proto_rawDescGZIP(), []int{26}
-}
-
-func (x *Problem) GetCode() int32 {
-	if x != nil {
-		return x.Code
-	}
-	return 0
-}
-
-func (x *Problem) GetStatus() string {
-	if x != nil {
-		return x.Status
-	}
-	return ""
-}
-
-func (x *Problem) GetReason() string {
-	if x != nil {
-		return x.Reason
-	}
-	return ""
-}
-
-func (x *Problem) GetMessage() string {
-	if x != nil {
-		return x.Message
-	}
-	return ""
-}
-
-func (x *Problem) GetFaults() []*Fault {
-	if x != nil {
-		return x.Faults
-	}
-	return nil
-}
-
-func (x *Problem) GetOmitted() int32 {
-	if x != nil {
-		return x.Omitted
-	}
-	return 0
-}
-
-func (x *Problem) GetRequestId() string {
-	if x != nil {
-		return x.RequestId
-	}
-	return ""
-}
-
-var File_ozeq_v1_service_proto protoreflect.FileDescriptor
-
-const file_ozeq_v1_service_proto_rawDesc = "" +
+const file_ozeq_v1_reference_proto_rawDesc = "" +
 	"\n" +
-	"\x15ozeq/v1/service.proto\x12\aozeq.v1\x1a\x1cgoogle/api/annotations.proto\x1a\x1fgoogle/api/field_behavior.proto\x1a\x14ozeq/v1/record.proto\x1a\x15ozeq/v1/request.proto\"N\n" +
-	"\x12BatchCreditRequest\x128\n" +
-	"\brequests\x18\x01 \x03(\v2\x16.ozeq.v1.CreditRequestB\x04\xe2A\x01\x02R\brequests\"E\n" +
-	"\x13BatchCreditResponse\x12.\n" +
-	"\aanswers\x18\x01 \x03(\v2\x14.ozeq.v1.BatchAnswerR\aanswers\"u\n" +
-	"\vBatchAnswer\x12\x14\n" +
-	"\x05index\x18\x01 \x01(\x05R\x05index\x12'\n" +
-	"\x06record\x18\x02 \x01(\v2\x0f.ozeq.v1.RecordR\x06record\x12'\n" +
-	"\x06faults\x18\x03 \x01(\v2\x0f.ozeq.v1.FaultsR\x06faults\"]\n" +
-	"\x13StreamCreditRequest\x12\x0e\n" +
-	"\x02id\x18\x01 \x01(\tR\x02id\x126\n" +
-	"\arequest\x18\x02 \x01(\v2\x16.ozeq.v1.CreditRequestB\x04\xe2A\x01\x02R\arequest\"x\n" +
-	"\x14StreamCreditResponse\x12\x0e\n" +
-	"\x02id\x18\x01 \x01(\tR\x02id\x12'\n" +
-	"\x06record\x18\x02 \x01(\v2\x0f.ozeq.v1.RecordR\x06record\x12'\n" +
-	"\x06faults\x18\x03 \x01(\v2\x0f.ozeq.v1.FaultsR\x06faults\"v\n" +
-	"\x13VerifyRecordRequest\x12-\n" +
-	"\x06record\x18\x01 \x01(\v2\x0f.ozeq.v1.RecordB\x04\xe2A\x01\x02R\x06record\x120\n" +
-	"\arequest\x18\x02 \x01(\v2\x16.ozeq.v1.CreditRequestR\arequest\"\xe7\x01\n" +
-	"\x14VerifyRecordResponse\x12\x18\n" +
-	"\afollows\x18\x01 \x01(\bR\afollows\x12\x18\n" +
-	"\aproblem\x18\x02 \x01(\tR\aproblem\x12\x1a\n" +
-	"\bcompared\x18\x03 \x01(\bR\bcompared\x12\x1f\n" +
-	"\vstill_holds\x18\x04 \x01(\bR\n" +
-	"stillHolds\x125\n" +
-	"\vdifferences\x18\x05 \x03(\v2\x13.ozeq.v1.DifferenceR\vdifferences\x12'\n" +
-	"\x06faults\x18\x06 \x01(\v2\x0f.ozeq.v1.FaultsR\x06faults\"\\\n" +
-	"\n" +
-	"Difference\x12\x12\n" +
-	"\x04kind\x18\x01 \x01(\tR\x04kind\x12\x12\n" +
-	"\x04what\x18\x02 \x01(\tR\x04what\x12\x14\n" +
-	"\x05filed\x18\x03 \x01(\tR\x05filed\x12\x10\n" +
-	"\x03now\x18\x04 \x01(\tR\x03now\"\x82\x01\n" +
+	"\x17ozeq/v1/reference.proto\x12\aozeq.v1\x1a\x1fgoogle/api/field_behavior.proto\"\x82\x01\n" +
 	"\x10ListFoodsRequest\x12\x14\n" +
 	"\x05query\x18\x01 \x01(\tR\x05query\x12\x1b\n" +
 	"\tpage_size\x18\x02 \x01(\x05R\bpageSize\x12\x1d\n" +
@@ -2062,145 +1428,80 @@ const file_ozeq_v1_service_proto_rawDesc = "" +
 	"\x04base\x18\x05 \x01(\tR\x04base\"3\n" +
 	"\x05Scoop\x12\x16\n" +
 	"\x06number\x18\x01 \x01(\x05R\x06number\x12\x12\n" +
-	"\x04cups\x18\x02 \x01(\tR\x04cups\"\xc8\x01\n" +
-	"\aProblem\x12\x12\n" +
-	"\x04code\x18\x01 \x01(\x05R\x04code\x12\x16\n" +
-	"\x06status\x18\x02 \x01(\tR\x06status\x12\x16\n" +
-	"\x06reason\x18\x03 \x01(\tR\x06reason\x12\x18\n" +
-	"\amessage\x18\x04 \x01(\tR\amessage\x12&\n" +
-	"\x06faults\x18\x05 \x03(\v2\x0e.ozeq.v1.FaultR\x06faults\x12\x18\n" +
-	"\aomitted\x18\x06 \x01(\x05R\aomitted\x12\x1d\n" +
-	"\n" +
-	"request_id\x18\a \x01(\tR\trequestId2\xa6\x03\n" +
-	"\rCreditService\x12j\n" +
-	"\x06Credit\x12\x16.ozeq.v1.CreditRequest\x1a\x0f.ozeq.v1.Record\"7\x82\xd3\xe4\x93\x021:\x01*Z\x18:\x01*\"\x13/v1/products:credit\"\x12/v1/recipes:credit\x12l\n" +
-	"\vBatchCredit\x12\x1b.ozeq.v1.BatchCreditRequest\x1a\x1c.ozeq.v1.BatchCreditResponse\"\"\x82\xd3\xe4\x93\x02\x1c:\x01*\"\x17/v1/recipes:batchCredit\x12O\n" +
-	"\fStreamCredit\x12\x1c.ozeq.v1.StreamCreditRequest\x1a\x1d.ozeq.v1.StreamCreditResponse(\x010\x01\x12j\n" +
-	"\fVerifyRecord\x12\x1c.ozeq.v1.VerifyRecordRequest\x1a\x1d.ozeq.v1.VerifyRecordResponse\"\x1d\x82\xd3\xe4\x93\x02\x17:\x01*\"\x12/v1/records:verify2\xda\x03\n" +
-	"\x10ReferenceService\x12U\n" +
-	"\tListFoods\x12\x19.ozeq.v1.ListFoodsRequest\x1a\x1a.ozeq.v1.ListFoodsResponse\"\x11\x82\xd3\xe4\x93\x02\v\x12\t/v1/foods\x12R\n" +
-	"\aGetFood\x12\x17.ozeq.v1.GetFoodRequest\x1a\x14.ozeq.v1.CatalogFood\"\x18\x82\xd3\xe4\x93\x02\x12\x12\x10/v1/foods/{food}\x12U\n" +
-	"\tListRules\x12\x19.ozeq.v1.ListRulesRequest\x1a\x1a.ozeq.v1.ListRulesResponse\"\x11\x82\xd3\xe4\x93\x02\v\x12\t/v1/rules\x12a\n" +
-	"\fListPrograms\x12\x1c.ozeq.v1.ListProgramsRequest\x1a\x1d.ozeq.v1.ListProgramsResponse\"\x14\x82\xd3\xe4\x93\x02\x0e\x12\f/v1/programs\x12a\n" +
-	"\fListMeasures\x12\x1c.ozeq.v1.ListMeasuresRequest\x1a\x1d.ozeq.v1.ListMeasuresResponse\"\x14\x82\xd3\xe4\x93\x02\x0e\x12\f/v1/measuresB%Z#example.com/ozeq/api/ozeq/v1;ozeqv1b\x06proto3"
+	"\x04cups\x18\x02 \x01(\tR\x04cupsB%Z#example.com/ozeq/api/ozeq/v1;ozeqv1b\x06proto3"
 
 var (
-	file_ozeq_v1_service_proto_rawDescOnce sync.Once
-	file_ozeq_v1_service_proto_rawDescData []byte
+	file_ozeq_v1_reference_proto_rawDescOnce sync.Once
+	file_ozeq_v1_reference_proto_rawDescData []byte
 )
 
-func file_ozeq_v1_service_proto_rawDescGZIP() []byte {
-	file_ozeq_v1_service_proto_rawDescOnce.Do(func() {
-		file_ozeq_v1_service_proto_rawDescData = protoimpl.X.CompressGZIP(unsafe.Slice(unsafe.StringData(file_ozeq_v1_service_proto_rawDesc), len(file_ozeq_v1_service_proto_rawDesc)))
+func file_ozeq_v1_reference_proto_rawDescGZIP() []byte {
+	file_ozeq_v1_reference_proto_rawDescOnce.Do(func() {
+		file_ozeq_v1_reference_proto_rawDescData = protoimpl.X.CompressGZIP(unsafe.Slice(unsafe.StringData(file_ozeq_v1_reference_proto_rawDesc), len(file_ozeq_v1_reference_proto_rawDesc)))
 	})
-	return file_ozeq_v1_service_proto_rawDescData
+	return file_ozeq_v1_reference_proto_rawDescData
 }
 
-var file_ozeq_v1_service_proto_msgTypes = make([]protoimpl.MessageInfo, 28)
-var file_ozeq_v1_service_proto_goTypes = []any{
-	(*BatchCreditRequest)(nil),   // 0: ozeq.v1.BatchCreditRequest
-	(*BatchCreditResponse)(nil),  // 1: ozeq.v1.BatchCreditResponse
-	(*BatchAnswer)(nil),          // 2: ozeq.v1.BatchAnswer
-	(*StreamCreditRequest)(nil),  // 3: ozeq.v1.StreamCreditRequest
-	(*StreamCreditResponse)(nil), // 4: ozeq.v1.StreamCreditResponse
-	(*VerifyRecordRequest)(nil),  // 5: ozeq.v1.VerifyRecordRequest
-	(*VerifyRecordResponse)(nil), // 6: ozeq.v1.VerifyRecordResponse
-	(*Difference)(nil),           // 7: ozeq.v1.Difference
-	(*ListFoodsRequest)(nil),     // 8: ozeq.v1.ListFoodsRequest
-	(*ListFoodsResponse)(nil),    // 9: ozeq.v1.ListFoodsResponse
-	(*GetFoodRequest)(nil),       // 10: ozeq.v1.GetFoodRequest
-	(*CatalogFood)(nil),          // 11: ozeq.v1.CatalogFood
-	(*CatalogFigure)(nil),        // 12: ozeq.v1.CatalogFigure
-	(*ListRulesRequest)(nil),     // 13: ozeq.v1.ListRulesRequest
-	(*ListRulesResponse)(nil),    // 14: ozeq.v1.ListRulesResponse
-	(*RuleValue)(nil),            // 15: ozeq.v1.RuleValue
-	(*RuleStep)(nil),             // 16: ozeq.v1.RuleStep
-	(*RuleOption)(nil),           // 17: ozeq.v1.RuleOption
-	(*RuleChoice)(nil),           // 18: ozeq.v1.RuleChoice
-	(*ListProgramsRequest)(nil),  // 19: ozeq.v1.ListProgramsRequest
-	(*ListProgramsResponse)(nil), // 20: ozeq.v1.ListProgramsResponse
-	(*Program)(nil),              // 21: ozeq.v1.Program
-	(*ListMeasuresRequest)(nil),  // 22: ozeq.v1.ListMeasuresRequest
-	(*ListMeasuresResponse)(nil), // 23: ozeq.v1.ListMeasuresResponse
-	(*Measure)(nil),              // 24: ozeq.v1.Measure
-	(*Scoop)(nil),                // 25: ozeq.v1.Scoop
-	(*Problem)(nil),              // 26: ozeq.v1.Problem
-	nil,                          // 27: ozeq.v1.ListRulesRequest.OptionsEntry
-	(*CreditRequest)(nil),        // 28: ozeq.v1.CreditRequest
-	(*Record)(nil),               // 29: ozeq.v1.Record
-	(*Faults)(nil),               // 30: ozeq.v1.Faults
-	(*Fault)(nil),                // 31: ozeq.v1.Fault
+var file_ozeq_v1_reference_proto_msgTypes = make([]protoimpl.MessageInfo, 19)
+var file_ozeq_v1_reference_proto_goTypes = []any{
+	(*ListFoodsRequest)(nil),     // 0: ozeq.v1.ListFoodsRequest
+	(*ListFoodsResponse)(nil),    // 1: ozeq.v1.ListFoodsResponse
+	(*GetFoodRequest)(nil),       // 2: ozeq.v1.GetFoodRequest
+	(*CatalogFood)(nil),          // 3: ozeq.v1.CatalogFood
+	(*CatalogFigure)(nil),        // 4: ozeq.v1.CatalogFigure
+	(*ListRulesRequest)(nil),     // 5: ozeq.v1.ListRulesRequest
+	(*ListRulesResponse)(nil),    // 6: ozeq.v1.ListRulesResponse
+	(*RuleValue)(nil),            // 7: ozeq.v1.RuleValue
+	(*RuleStep)(nil),             // 8: ozeq.v1.RuleStep
+	(*RuleOption)(nil),           // 9: ozeq.v1.RuleOption
+	(*RuleChoice)(nil),           // 10: ozeq.v1.RuleChoice
+	(*ListProgramsRequest)(nil),  // 11: ozeq.v1.ListProgramsRequest
+	(*ListProgramsResponse)(nil), // 12: ozeq.v1.ListProgramsResponse
+	(*Program)(nil),              // 13: ozeq.v1.Program
+	(*ListMeasuresRequest)(nil),  // 14: ozeq.v1.ListMeasuresRequest
+	(*ListMeasuresResponse)(nil), // 15: ozeq.v1.ListMeasuresResponse
+	(*Measure)(nil),              // 16: ozeq.v1.Measure
+	(*Scoop)(nil),                // 17: ozeq.v1.Scoop
+	nil,                          // 18: ozeq.v1.ListRulesRequest.OptionsEntry
 }
-var file_ozeq_v1_service_proto_depIdxs = []int32{
-	28, // 0: ozeq.v1.BatchCreditRequest.requests:type_name -> ozeq.v1.CreditRequest
-	2,  // 1: ozeq.v1.BatchCreditResponse.answers:type_name -> ozeq.v1.BatchAnswer
-	29, // 2: ozeq.v1.BatchAnswer.record:type_name -> ozeq.v1.Record
-	30, // 3: ozeq.v1.BatchAnswer.faults:type_name -> ozeq.v1.Faults
-	28, // 4: ozeq.v1.StreamCreditRequest.request:type_name -> ozeq.v1.CreditRequest
-	29, // 5: ozeq.v1.StreamCreditResponse.record:type_name -> ozeq.v1.Record
-	30, // 6: ozeq.v1.StreamCreditResponse.faults:type_name -> ozeq.v1.Faults
-	29, // 7: ozeq.v1.VerifyRecordRequest.record:type_name -> ozeq.v1.Record
-	28, // 8: ozeq.v1.VerifyRecordRequest.request:type_name -> ozeq.v1.CreditRequest
-	7,  // 9: ozeq.v1.VerifyRecordResponse.differences:type_name -> ozeq.v1.Difference
-	30, // 10: ozeq.v1.VerifyRecordResponse.faults:type_name -> ozeq.v1.Faults
-	11, // 11: ozeq.v1.ListFoodsResponse.foods:type_name -> ozeq.v1.CatalogFood
-	12, // 12: ozeq.v1.CatalogFood.figures:type_name -> ozeq.v1.CatalogFigure
-	27, // 13: ozeq.v1.ListRulesRequest.options:type_name -> ozeq.v1.ListRulesRequest.OptionsEntry
-	15, // 14: ozeq.v1.ListRulesResponse.values:type_name -> ozeq.v1.RuleValue
-	17, // 15: ozeq.v1.ListRulesResponse.options:type_name -> ozeq.v1.RuleOption
-	16, // 16: ozeq.v1.RuleValue.table:type_name -> ozeq.v1.RuleStep
-	18, // 17: ozeq.v1.RuleOption.choices:type_name -> ozeq.v1.RuleChoice
-	21, // 18: ozeq.v1.ListProgramsResponse.programs:type_name -> ozeq.v1.Program
-	24, // 19: ozeq.v1.ListMeasuresResponse.measures:type_name -> ozeq.v1.Measure
-	25, // 20: ozeq.v1.ListMeasuresResponse.scoops:type_name -> ozeq.v1.Scoop
-	31, // 21: ozeq.v1.Problem.faults:type_name -> ozeq.v1.Fault
-	28, // 22: ozeq.v1.CreditService.Credit:input_type -> ozeq.v1.CreditRequest
-	0,  // 23: ozeq.v1.CreditService.BatchCredit:input_type -> ozeq.v1.BatchCreditRequest
-	3,  // 24: ozeq.v1.CreditService.StreamCredit:input_type -> ozeq.v1.StreamCreditRequest
-	5,  // 25: ozeq.v1.CreditService.VerifyRecord:input_type -> ozeq.v1.VerifyRecordRequest
-	8,  // 26: ozeq.v1.ReferenceService.ListFoods:input_type -> ozeq.v1.ListFoodsRequest
-	10, // 27: ozeq.v1.ReferenceService.GetFood:input_type -> ozeq.v1.GetFoodRequest
-	13, // 28: ozeq.v1.ReferenceService.ListRules:input_type -> ozeq.v1.ListRulesRequest
-	19, // 29: ozeq.v1.ReferenceService.ListPrograms:input_type -> ozeq.v1.ListProgramsRequest
-	22, // 30: ozeq.v1.ReferenceService.ListMeasures:input_type -> ozeq.v1.ListMeasuresRequest
-	29, // 31: ozeq.v1.CreditService.Credit:output_type -> ozeq.v1.Record
-	1,  // 32: ozeq.v1.CreditService.BatchCredit:output_type -> ozeq.v1.BatchCreditResponse
-	4,  // 33: ozeq.v1.CreditService.StreamCredit:output_type -> ozeq.v1.StreamCreditResponse
-	6,  // 34: ozeq.v1.CreditService.VerifyRecord:output_type -> ozeq.v1.VerifyRecordResponse
-	9,  // 35: ozeq.v1.ReferenceService.ListFoods:output_type -> ozeq.v1.ListFoodsResponse
-	11, // 36: ozeq.v1.ReferenceService.GetFood:output_type -> ozeq.v1.CatalogFood
-	14, // 37: ozeq.v1.ReferenceService.ListRules:output_type -> ozeq.v1.ListRulesResponse
-	20, // 38: ozeq.v1.ReferenceService.ListPrograms:output_type -> ozeq.v1.ListProgramsResponse
-	23, // 39: ozeq.v1.ReferenceService.ListMeasures:output_type -> ozeq.v1.ListMeasuresResponse
-	31, // [31:40] is the sub-list for method output_type
-	22, // [22:31] is the sub-list for method input_type
-	22, // [22:22] is the sub-list for extension type_name
-	22, // [22:22] is the sub-list for extension extendee
-	0,  // [0:22] is the sub-list for field type_name
+var file_ozeq_v1_reference_proto_depIdxs = []int32{
+	3,  // 0: ozeq.v1.ListFoodsResponse.foods:type_name -> ozeq.v1.CatalogFood
+	4,  // 1: ozeq.v1.CatalogFood.figures:type_name -> ozeq.v1.CatalogFigure
+	18, // 2: ozeq.v1.ListRulesRequest.options:type_name -> ozeq.v1.ListRulesRequest.OptionsEntry
+	7,  // 3: ozeq.v1.ListRulesResponse.values:type_name -> ozeq.v1.RuleValue
+	9,  // 4: ozeq.v1.ListRulesResponse.options:type_name -> ozeq.v1.RuleOption
+	8,  // 5: ozeq.v1.RuleValue.table:type_name -> ozeq.v1.RuleStep
+	10, // 6: ozeq.v1.RuleOption.choices:type_name -> ozeq.v1.RuleChoice
+	13, // 7: ozeq.v1.ListProgramsResponse.programs:type_name -> ozeq.v1.Program
+	16, // 8: ozeq.v1.ListMeasuresResponse.measures:type_name -> ozeq.v1.Measure
+	17, // 9: ozeq.v1.ListMeasuresResponse.scoops:type_name -> ozeq.v1.Scoop
+	10, // [10:10] is the sub-list for method output_type
+	10, // [10:10] is the sub-list for method input_type
+	10, // [10:10] is the sub-list for extension type_name
+	10, // [10:10] is the sub-list for extension extendee
+	0,  // [0:10] is the sub-list for field type_name
 }
 
-func init() { file_ozeq_v1_service_proto_init() }
-func file_ozeq_v1_service_proto_init() {
-	if File_ozeq_v1_service_proto != nil {
+func init() { file_ozeq_v1_reference_proto_init() }
+func file_ozeq_v1_reference_proto_init() {
+	if File_ozeq_v1_reference_proto != nil {
 		return
 	}
-	file_ozeq_v1_record_proto_init()
-	file_ozeq_v1_request_proto_init()
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
-			RawDescriptor: unsafe.Slice(unsafe.StringData(file_ozeq_v1_service_proto_rawDesc), len(file_ozeq_v1_service_proto_rawDesc)),
+			RawDescriptor: unsafe.Slice(unsafe.StringData(file_ozeq_v1_reference_proto_rawDesc), len(file_ozeq_v1_reference_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   28,
+			NumMessages:   19,
 			NumExtensions: 0,
-			NumServices:   2,
+			NumServices:   0,
 		},
-		GoTypes:           file_ozeq_v1_service_proto_goTypes,
-		DependencyIndexes: file_ozeq_v1_service_proto_depIdxs,
-		MessageInfos:      file_ozeq_v1_service_proto_msgTypes,
+		GoTypes:           file_ozeq_v1_reference_proto_goTypes,
+		DependencyIndexes: file_ozeq_v1_reference_proto_depIdxs,
+		MessageInfos:      file_ozeq_v1_reference_proto_msgTypes,
 	}.Build()
-	File_ozeq_v1_service_proto = out.File
-	file_ozeq_v1_service_proto_goTypes = nil
-	file_ozeq_v1_service_proto_depIdxs = nil
+	File_ozeq_v1_reference_proto = out.File
+	file_ozeq_v1_reference_proto_goTypes = nil
+	file_ozeq_v1_reference_proto_depIdxs = nil
 }

@@ -2,12 +2,13 @@
 // versions:
 // - protoc-gen-go-grpc v1.6.2
 // - protoc             (unknown)
-// source: ozeq/v1/service.proto
+// source: ozeq/service/v1/service.proto
 
-package ozeqv1
+package servicev1
 
 import (
 	context "context"
+	v1 "example.com/ozeq/api/ozeq/v1"
 	grpc "google.golang.org/grpc"
 	codes "google.golang.org/grpc/codes"
 	status "google.golang.org/grpc/status"
@@ -19,10 +20,10 @@ import (
 const _ = grpc.SupportPackageIsVersion9
 
 const (
-	CreditService_Credit_FullMethodName       = "/ozeq.v1.CreditService/Credit"
-	CreditService_BatchCredit_FullMethodName  = "/ozeq.v1.CreditService/BatchCredit"
-	CreditService_StreamCredit_FullMethodName = "/ozeq.v1.CreditService/StreamCredit"
-	CreditService_VerifyRecord_FullMethodName = "/ozeq.v1.CreditService/VerifyRecord"
+	CreditService_Credit_FullMethodName       = "/ozeq.service.v1.CreditService/Credit"
+	CreditService_BatchCredit_FullMethodName  = "/ozeq.service.v1.CreditService/BatchCredit"
+	CreditService_StreamCredit_FullMethodName = "/ozeq.service.v1.CreditService/StreamCredit"
+	CreditService_VerifyRecord_FullMethodName = "/ozeq.service.v1.CreditService/VerifyRecord"
 )
 
 // CreditServiceClient is the client API for CreditService service.
@@ -36,17 +37,17 @@ type CreditServiceClient interface {
 	// Credit works out what one portion of a recipe or of a bought product
 	// credits on a date of service, and shows the work. Both paths take the same
 	// body.
-	Credit(ctx context.Context, in *CreditRequest, opts ...grpc.CallOption) (*Record, error)
+	Credit(ctx context.Context, in *v1.CreditRequest, opts ...grpc.CallOption) (*v1.Record, error)
 	// BatchCredit credits up to 100 requests in one call. The answers stand in
 	// the order asked; one that has something to mend does not stop the others.
-	BatchCredit(ctx context.Context, in *BatchCreditRequest, opts ...grpc.CallOption) (*BatchCreditResponse, error)
+	BatchCredit(ctx context.Context, in *v1.BatchCreditRequest, opts ...grpc.CallOption) (*v1.BatchCreditResponse, error)
 	// StreamCredit credits any number of requests over one stream, gRPC only.
 	// Each is answered in its turn.
-	StreamCredit(ctx context.Context, opts ...grpc.CallOption) (grpc.BidiStreamingClient[StreamCreditRequest, StreamCreditResponse], error)
+	StreamCredit(ctx context.Context, opts ...grpc.CallOption) (grpc.BidiStreamingClient[v1.StreamCreditRequest, v1.StreamCreditResponse], error)
 	// VerifyRecord works a filed record out again from its own figures and steps
 	// alone, and, when the request behind it is given too, says whether the
 	// rules and figures of today's data still give the same credits.
-	VerifyRecord(ctx context.Context, in *VerifyRecordRequest, opts ...grpc.CallOption) (*VerifyRecordResponse, error)
+	VerifyRecord(ctx context.Context, in *v1.VerifyRecordRequest, opts ...grpc.CallOption) (*v1.VerifyRecordResponse, error)
 }
 
 type creditServiceClient struct {
@@ -57,9 +58,9 @@ func NewCreditServiceClient(cc grpc.ClientConnInterface) CreditServiceClient {
 	return &creditServiceClient{cc}
 }
 
-func (c *creditServiceClient) Credit(ctx context.Context, in *CreditRequest, opts ...grpc.CallOption) (*Record, error) {
+func (c *creditServiceClient) Credit(ctx context.Context, in *v1.CreditRequest, opts ...grpc.CallOption) (*v1.Record, error) {
 	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
-	out := new(Record)
+	out := new(v1.Record)
 	err := c.cc.Invoke(ctx, CreditService_Credit_FullMethodName, in, out, cOpts...)
 	if err != nil {
 		return nil, err
@@ -67,9 +68,9 @@ func (c *creditServiceClient) Credit(ctx context.Context, in *CreditRequest, opt
 	return out, nil
 }
 
-func (c *creditServiceClient) BatchCredit(ctx context.Context, in *BatchCreditRequest, opts ...grpc.CallOption) (*BatchCreditResponse, error) {
+func (c *creditServiceClient) BatchCredit(ctx context.Context, in *v1.BatchCreditRequest, opts ...grpc.CallOption) (*v1.BatchCreditResponse, error) {
 	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
-	out := new(BatchCreditResponse)
+	out := new(v1.BatchCreditResponse)
 	err := c.cc.Invoke(ctx, CreditService_BatchCredit_FullMethodName, in, out, cOpts...)
 	if err != nil {
 		return nil, err
@@ -77,22 +78,22 @@ func (c *creditServiceClient) BatchCredit(ctx context.Context, in *BatchCreditRe
 	return out, nil
 }
 
-func (c *creditServiceClient) StreamCredit(ctx context.Context, opts ...grpc.CallOption) (grpc.BidiStreamingClient[StreamCreditRequest, StreamCreditResponse], error) {
+func (c *creditServiceClient) StreamCredit(ctx context.Context, opts ...grpc.CallOption) (grpc.BidiStreamingClient[v1.StreamCreditRequest, v1.StreamCreditResponse], error) {
 	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
 	stream, err := c.cc.NewStream(ctx, &CreditService_ServiceDesc.Streams[0], CreditService_StreamCredit_FullMethodName, cOpts...)
 	if err != nil {
 		return nil, err
 	}
-	x := &grpc.GenericClientStream[StreamCreditRequest, StreamCreditResponse]{ClientStream: stream}
+	x := &grpc.GenericClientStream[v1.StreamCreditRequest, v1.StreamCreditResponse]{ClientStream: stream}
 	return x, nil
 }
 
 // This type alias is provided for backwards compatibility with existing code that references the prior non-generic stream type by name.
-type CreditService_StreamCreditClient = grpc.BidiStreamingClient[StreamCreditRequest, StreamCreditResponse]
+type CreditService_StreamCreditClient = grpc.BidiStreamingClient[v1.StreamCreditRequest, v1.StreamCreditResponse]
 
-func (c *creditServiceClient) VerifyRecord(ctx context.Context, in *VerifyRecordRequest, opts ...grpc.CallOption) (*VerifyRecordResponse, error) {
+func (c *creditServiceClient) VerifyRecord(ctx context.Context, in *v1.VerifyRecordRequest, opts ...grpc.CallOption) (*v1.VerifyRecordResponse, error) {
 	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
-	out := new(VerifyRecordResponse)
+	out := new(v1.VerifyRecordResponse)
 	err := c.cc.Invoke(ctx, CreditService_VerifyRecord_FullMethodName, in, out, cOpts...)
 	if err != nil {
 		return nil, err
@@ -111,17 +112,17 @@ type CreditServiceServer interface {
 	// Credit works out what one portion of a recipe or of a bought product
 	// credits on a date of service, and shows the work. Both paths take the same
 	// body.
-	Credit(context.Context, *CreditRequest) (*Record, error)
+	Credit(context.Context, *v1.CreditRequest) (*v1.Record, error)
 	// BatchCredit credits up to 100 requests in one call. The answers stand in
 	// the order asked; one that has something to mend does not stop the others.
-	BatchCredit(context.Context, *BatchCreditRequest) (*BatchCreditResponse, error)
+	BatchCredit(context.Context, *v1.BatchCreditRequest) (*v1.BatchCreditResponse, error)
 	// StreamCredit credits any number of requests over one stream, gRPC only.
 	// Each is answered in its turn.
-	StreamCredit(grpc.BidiStreamingServer[StreamCreditRequest, StreamCreditResponse]) error
+	StreamCredit(grpc.BidiStreamingServer[v1.StreamCreditRequest, v1.StreamCreditResponse]) error
 	// VerifyRecord works a filed record out again from its own figures and steps
 	// alone, and, when the request behind it is given too, says whether the
 	// rules and figures of today's data still give the same credits.
-	VerifyRecord(context.Context, *VerifyRecordRequest) (*VerifyRecordResponse, error)
+	VerifyRecord(context.Context, *v1.VerifyRecordRequest) (*v1.VerifyRecordResponse, error)
 	mustEmbedUnimplementedCreditServiceServer()
 }
 
@@ -132,16 +133,16 @@ type CreditServiceServer interface {
 // pointer dereference when methods are called.
 type UnimplementedCreditServiceServer struct{}
 
-func (UnimplementedCreditServiceServer) Credit(context.Context, *CreditRequest) (*Record, error) {
+func (UnimplementedCreditServiceServer) Credit(context.Context, *v1.CreditRequest) (*v1.Record, error) {
 	return nil, status.Error(codes.Unimplemented, "method Credit not implemented")
 }
-func (UnimplementedCreditServiceServer) BatchCredit(context.Context, *BatchCreditRequest) (*BatchCreditResponse, error) {
+func (UnimplementedCreditServiceServer) BatchCredit(context.Context, *v1.BatchCreditRequest) (*v1.BatchCreditResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method BatchCredit not implemented")
 }
-func (UnimplementedCreditServiceServer) StreamCredit(grpc.BidiStreamingServer[StreamCreditRequest, StreamCreditResponse]) error {
+func (UnimplementedCreditServiceServer) StreamCredit(grpc.BidiStreamingServer[v1.StreamCreditRequest, v1.StreamCreditResponse]) error {
 	return status.Error(codes.Unimplemented, "method StreamCredit not implemented")
 }
-func (UnimplementedCreditServiceServer) VerifyRecord(context.Context, *VerifyRecordRequest) (*VerifyRecordResponse, error) {
+func (UnimplementedCreditServiceServer) VerifyRecord(context.Context, *v1.VerifyRecordRequest) (*v1.VerifyRecordResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method VerifyRecord not implemented")
 }
 func (UnimplementedCreditServiceServer) mustEmbedUnimplementedCreditServiceServer() {}
@@ -166,7 +167,7 @@ func RegisterCreditServiceServer(s grpc.ServiceRegistrar, srv CreditServiceServe
 }
 
 func _CreditService_Credit_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
-	in := new(CreditRequest)
+	in := new(v1.CreditRequest)
 	if err := dec(in); err != nil {
 		return nil, err
 	}
@@ -178,13 +179,13 @@ func _CreditService_Credit_Handler(srv interface{}, ctx context.Context, dec fun
 		FullMethod: CreditService_Credit_FullMethodName,
 	}
 	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
-		return srv.(CreditServiceServer).Credit(ctx, req.(*CreditRequest))
+		return srv.(CreditServiceServer).Credit(ctx, req.(*v1.CreditRequest))
 	}
 	return interceptor(ctx, in, info, handler)
 }
 
 func _CreditService_BatchCredit_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
-	in := new(BatchCreditRequest)
+	in := new(v1.BatchCreditRequest)
 	if err := dec(in); err != nil {
 		return nil, err
 	}
@@ -196,20 +197,20 @@ func _CreditService_BatchCredit_Handler(srv interface{}, ctx context.Context, de
 		FullMethod: CreditService_BatchCredit_FullMethodName,
 	}
 	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
-		return srv.(CreditServiceServer).BatchCredit(ctx, req.(*BatchCreditRequest))
+		return srv.(CreditServiceServer).BatchCredit(ctx, req.(*v1.BatchCreditRequest))
 	}
 	return interceptor(ctx, in, info, handler)
 }
 
 func _CreditService_StreamCredit_Handler(srv interface{}, stream grpc.ServerStream) error {
-	return srv.(CreditServiceServer).StreamCredit(&grpc.GenericServerStream[StreamCreditRequest, StreamCreditResponse]{ServerStream: stream})
+	return srv.(CreditServiceServer).StreamCredit(&grpc.GenericServerStream[v1.StreamCreditRequest, v1.StreamCreditResponse]{ServerStream: stream})
 }
 
 // This type alias is provided for backwards compatibility with existing code that references the prior non-generic stream type by name.
-type CreditService_StreamCreditServer = grpc.BidiStreamingServer[StreamCreditRequest, StreamCreditResponse]
+type CreditService_StreamCreditServer = grpc.BidiStreamingServer[v1.StreamCreditRequest, v1.StreamCreditResponse]
 
 func _CreditService_VerifyRecord_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
-	in := new(VerifyRecordRequest)
+	in := new(v1.VerifyRecordRequest)
 	if err := dec(in); err != nil {
 		return nil, err
 	}
@@ -221,7 +222,7 @@ func _CreditService_VerifyRecord_Handler(srv interface{}, ctx context.Context, d
 		FullMethod: CreditService_VerifyRecord_FullMethodName,
 	}
 	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
-		return srv.(CreditServiceServer).VerifyRecord(ctx, req.(*VerifyRecordRequest))
+		return srv.(CreditServiceServer).VerifyRecord(ctx, req.(*v1.VerifyRecordRequest))
 	}
 	return interceptor(ctx, in, info, handler)
 }
@@ -230,7 +231,7 @@ func _CreditService_VerifyRecord_Handler(srv interface{}, ctx context.Context, d
 // It's only intended for direct use with grpc.RegisterService,
 // and not to be introspected or modified (even as a copy)
 var CreditService_ServiceDesc = grpc.ServiceDesc{
-	ServiceName: "ozeq.v1.CreditService",
+	ServiceName: "ozeq.service.v1.CreditService",
 	HandlerType: (*CreditServiceServer)(nil),
 	Methods: []grpc.MethodDesc{
 		{
@@ -254,15 +255,15 @@ var CreditService_ServiceDesc = grpc.ServiceDesc{
 			ClientStreams: true,
 		},
 	},
-	Metadata: "ozeq/v1/service.proto",
+	Metadata: "ozeq/service/v1/service.proto",
 }
 
 const (
-	ReferenceService_ListFoods_FullMethodName    = "/ozeq.v1.ReferenceService/ListFoods"
-	ReferenceService_GetFood_FullMethodName      = "/ozeq.v1.ReferenceService/GetFood"
-	ReferenceService_ListRules_FullMethodName    = "/ozeq.v1.ReferenceService/ListRules"
-	ReferenceService_ListPrograms_FullMethodName = "/ozeq.v1.ReferenceService/ListPrograms"
-	ReferenceService_ListMeasures_FullMethodName = "/ozeq.v1.ReferenceService/ListMeasures"
+	ReferenceService_ListFoods_FullMethodName    = "/ozeq.service.v1.ReferenceService/ListFoods"
+	ReferenceService_GetFood_FullMethodName      = "/ozeq.service.v1.ReferenceService/GetFood"
+	ReferenceService_ListRules_FullMethodName    = "/ozeq.service.v1.ReferenceService/ListRules"
+	ReferenceService_ListPrograms_FullMethodName = "/ozeq.service.v1.ReferenceService/ListPrograms"
+	ReferenceService_ListMeasures_FullMethodName = "/ozeq.service.v1.ReferenceService/ListMeasures"
 )
 
 // ReferenceServiceClient is the client API for ReferenceService service.
@@ -273,16 +274,16 @@ const (
 type ReferenceServiceClient interface {
 	// ListFoods finds foods by everyday words, misspellings forgiven, best match
 	// first; without words it lists every food by id.
-	ListFoods(ctx context.Context, in *ListFoodsRequest, opts ...grpc.CallOption) (*ListFoodsResponse, error)
+	ListFoods(ctx context.Context, in *v1.ListFoodsRequest, opts ...grpc.CallOption) (*v1.ListFoodsResponse, error)
 	// GetFood returns one food with every figure and the paper it is from.
-	GetFood(ctx context.Context, in *GetFoodRequest, opts ...grpc.CallOption) (*CatalogFood, error)
+	GetFood(ctx context.Context, in *v1.GetFoodRequest, opts ...grpc.CallOption) (*v1.CatalogFood, error)
 	// ListRules returns the values in force for a program on a date of service,
 	// each with its paper, and the options a State agency may set.
-	ListRules(ctx context.Context, in *ListRulesRequest, opts ...grpc.CallOption) (*ListRulesResponse, error)
+	ListRules(ctx context.Context, in *v1.ListRulesRequest, opts ...grpc.CallOption) (*v1.ListRulesResponse, error)
 	// ListPrograms returns the programs there are, and the regulation of each.
-	ListPrograms(ctx context.Context, in *ListProgramsRequest, opts ...grpc.CallOption) (*ListProgramsResponse, error)
+	ListPrograms(ctx context.Context, in *v1.ListProgramsRequest, opts ...grpc.CallOption) (*v1.ListProgramsResponse, error)
 	// ListMeasures returns the units an amount may be written in.
-	ListMeasures(ctx context.Context, in *ListMeasuresRequest, opts ...grpc.CallOption) (*ListMeasuresResponse, error)
+	ListMeasures(ctx context.Context, in *v1.ListMeasuresRequest, opts ...grpc.CallOption) (*v1.ListMeasuresResponse, error)
 }
 
 type referenceServiceClient struct {
@@ -293,9 +294,9 @@ func NewReferenceServiceClient(cc grpc.ClientConnInterface) ReferenceServiceClie
 	return &referenceServiceClient{cc}
 }
 
-func (c *referenceServiceClient) ListFoods(ctx context.Context, in *ListFoodsRequest, opts ...grpc.CallOption) (*ListFoodsResponse, error) {
+func (c *referenceServiceClient) ListFoods(ctx context.Context, in *v1.ListFoodsRequest, opts ...grpc.CallOption) (*v1.ListFoodsResponse, error) {
 	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
-	out := new(ListFoodsResponse)
+	out := new(v1.ListFoodsResponse)
 	err := c.cc.Invoke(ctx, ReferenceService_ListFoods_FullMethodName, in, out, cOpts...)
 	if err != nil {
 		return nil, err
@@ -303,9 +304,9 @@ func (c *referenceServiceClient) ListFoods(ctx context.Context, in *ListFoodsReq
 	return out, nil
 }
 
-func (c *referenceServiceClient) GetFood(ctx context.Context, in *GetFoodRequest, opts ...grpc.CallOption) (*CatalogFood, error) {
+func (c *referenceServiceClient) GetFood(ctx context.Context, in *v1.GetFoodRequest, opts ...grpc.CallOption) (*v1.CatalogFood, error) {
 	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
-	out := new(CatalogFood)
+	out := new(v1.CatalogFood)
 	err := c.cc.Invoke(ctx, ReferenceService_GetFood_FullMethodName, in, out, cOpts...)
 	if err != nil {
 		return nil, err
@@ -313,9 +314,9 @@ func (c *referenceServiceClient) GetFood(ctx context.Context, in *GetFoodRequest
 	return out, nil
 }
 
-func (c *referenceServiceClient) ListRules(ctx context.Context, in *ListRulesRequest, opts ...grpc.CallOption) (*ListRulesResponse, error) {
+func (c *referenceServiceClient) ListRules(ctx context.Context, in *v1.ListRulesRequest, opts ...grpc.CallOption) (*v1.ListRulesResponse, error) {
 	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
-	out := new(ListRulesResponse)
+	out := new(v1.ListRulesResponse)
 	err := c.cc.Invoke(ctx, ReferenceService_ListRules_FullMethodName, in, out, cOpts...)
 	if err != nil {
 		return nil, err
@@ -323,9 +324,9 @@ func (c *referenceServiceClient) ListRules(ctx context.Context, in *ListRulesReq
 	return out, nil
 }
 
-func (c *referenceServiceClient) ListPrograms(ctx context.Context, in *ListProgramsRequest, opts ...grpc.CallOption) (*ListProgramsResponse, error) {
+func (c *referenceServiceClient) ListPrograms(ctx context.Context, in *v1.ListProgramsRequest, opts ...grpc.CallOption) (*v1.ListProgramsResponse, error) {
 	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
-	out := new(ListProgramsResponse)
+	out := new(v1.ListProgramsResponse)
 	err := c.cc.Invoke(ctx, ReferenceService_ListPrograms_FullMethodName, in, out, cOpts...)
 	if err != nil {
 		return nil, err
@@ -333,9 +334,9 @@ func (c *referenceServiceClient) ListPrograms(ctx context.Context, in *ListProgr
 	return out, nil
 }
 
-func (c *referenceServiceClient) ListMeasures(ctx context.Context, in *ListMeasuresRequest, opts ...grpc.CallOption) (*ListMeasuresResponse, error) {
+func (c *referenceServiceClient) ListMeasures(ctx context.Context, in *v1.ListMeasuresRequest, opts ...grpc.CallOption) (*v1.ListMeasuresResponse, error) {
 	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
-	out := new(ListMeasuresResponse)
+	out := new(v1.ListMeasuresResponse)
 	err := c.cc.Invoke(ctx, ReferenceService_ListMeasures_FullMethodName, in, out, cOpts...)
 	if err != nil {
 		return nil, err
@@ -351,16 +352,16 @@ func (c *referenceServiceClient) ListMeasures(ctx context.Context, in *ListMeasu
 type ReferenceServiceServer interface {
 	// ListFoods finds foods by everyday words, misspellings forgiven, best match
 	// first; without words it lists every food by id.
-	ListFoods(context.Context, *ListFoodsRequest) (*ListFoodsResponse, error)
+	ListFoods(context.Context, *v1.ListFoodsRequest) (*v1.ListFoodsResponse, error)
 	// GetFood returns one food with every figure and the paper it is from.
-	GetFood(context.Context, *GetFoodRequest) (*CatalogFood, error)
+	GetFood(context.Context, *v1.GetFoodRequest) (*v1.CatalogFood, error)
 	// ListRules returns the values in force for a program on a date of service,
 	// each with its paper, and the options a State agency may set.
-	ListRules(context.Context, *ListRulesRequest) (*ListRulesResponse, error)
+	ListRules(context.Context, *v1.ListRulesRequest) (*v1.ListRulesResponse, error)
 	// ListPrograms returns the programs there are, and the regulation of each.
-	ListPrograms(context.Context, *ListProgramsRequest) (*ListProgramsResponse, error)
+	ListPrograms(context.Context, *v1.ListProgramsRequest) (*v1.ListProgramsResponse, error)
 	// ListMeasures returns the units an amount may be written in.
-	ListMeasures(context.Context, *ListMeasuresRequest) (*ListMeasuresResponse, error)
+	ListMeasures(context.Context, *v1.ListMeasuresRequest) (*v1.ListMeasuresResponse, error)
 	mustEmbedUnimplementedReferenceServiceServer()
 }
 
@@ -371,19 +372,19 @@ type ReferenceServiceServer interface {
 // pointer dereference when methods are called.
 type UnimplementedReferenceServiceServer struct{}
 
-func (UnimplementedReferenceServiceServer) ListFoods(context.Context, *ListFoodsRequest) (*ListFoodsResponse, error) {
+func (UnimplementedReferenceServiceServer) ListFoods(context.Context, *v1.ListFoodsRequest) (*v1.ListFoodsResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method ListFoods not implemented")
 }
-func (UnimplementedReferenceServiceServer) GetFood(context.Context, *GetFoodRequest) (*CatalogFood, error) {
+func (UnimplementedReferenceServiceServer) GetFood(context.Context, *v1.GetFoodRequest) (*v1.CatalogFood, error) {
 	return nil, status.Error(codes.Unimplemented, "method GetFood not implemented")
 }
-func (UnimplementedReferenceServiceServer) ListRules(context.Context, *ListRulesRequest) (*ListRulesResponse, error) {
+func (UnimplementedReferenceServiceServer) ListRules(context.Context, *v1.ListRulesRequest) (*v1.ListRulesResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method ListRules not implemented")
 }
-func (UnimplementedReferenceServiceServer) ListPrograms(context.Context, *ListProgramsRequest) (*ListProgramsResponse, error) {
+func (UnimplementedReferenceServiceServer) ListPrograms(context.Context, *v1.ListProgramsRequest) (*v1.ListProgramsResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method ListPrograms not implemented")
 }
-func (UnimplementedReferenceServiceServer) ListMeasures(context.Context, *ListMeasuresRequest) (*ListMeasuresResponse, error) {
+func (UnimplementedReferenceServiceServer) ListMeasures(context.Context, *v1.ListMeasuresRequest) (*v1.ListMeasuresResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method ListMeasures not implemented")
 }
 func (UnimplementedReferenceServiceServer) mustEmbedUnimplementedReferenceServiceServer() {}
@@ -408,7 +409,7 @@ func RegisterReferenceServiceServer(s grpc.ServiceRegistrar, srv ReferenceServic
 }
 
 func _ReferenceService_ListFoods_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
-	in := new(ListFoodsRequest)
+	in := new(v1.ListFoodsRequest)
 	if err := dec(in); err != nil {
 		return nil, err
 	}
@@ -420,13 +421,13 @@ func _ReferenceService_ListFoods_Handler(srv interface{}, ctx context.Context, d
 		FullMethod: ReferenceService_ListFoods_FullMethodName,
 	}
 	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
-		return srv.(ReferenceServiceServer).ListFoods(ctx, req.(*ListFoodsRequest))
+		return srv.(ReferenceServiceServer).ListFoods(ctx, req.(*v1.ListFoodsRequest))
 	}
 	return interceptor(ctx, in, info, handler)
 }
 
 func _ReferenceService_GetFood_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
-	in := new(GetFoodRequest)
+	in := new(v1.GetFoodRequest)
 	if err := dec(in); err != nil {
 		return nil, err
 	}
@@ -438,13 +439,13 @@ func _ReferenceService_GetFood_Handler(srv interface{}, ctx context.Context, dec
 		FullMethod: ReferenceService_GetFood_FullMethodName,
 	}
 	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
-		return srv.(ReferenceServiceServer).GetFood(ctx, req.(*GetFoodRequest))
+		return srv.(ReferenceServiceServer).GetFood(ctx, req.(*v1.GetFoodRequest))
 	}
 	return interceptor(ctx, in, info, handler)
 }
 
 func _ReferenceService_ListRules_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
-	in := new(ListRulesRequest)
+	in := new(v1.ListRulesRequest)
 	if err := dec(in); err != nil {
 		return nil, err
 	}
@@ -456,13 +457,13 @@ func _ReferenceService_ListRules_Handler(srv interface{}, ctx context.Context, d
 		FullMethod: ReferenceService_ListRules_FullMethodName,
 	}
 	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
-		return srv.(ReferenceServiceServer).ListRules(ctx, req.(*ListRulesRequest))
+		return srv.(ReferenceServiceServer).ListRules(ctx, req.(*v1.ListRulesRequest))
 	}
 	return interceptor(ctx, in, info, handler)
 }
 
 func _ReferenceService_ListPrograms_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
-	in := new(ListProgramsRequest)
+	in := new(v1.ListProgramsRequest)
 	if err := dec(in); err != nil {
 		return nil, err
 	}
@@ -474,13 +475,13 @@ func _ReferenceService_ListPrograms_Handler(srv interface{}, ctx context.Context
 		FullMethod: ReferenceService_ListPrograms_FullMethodName,
 	}
 	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
-		return srv.(ReferenceServiceServer).ListPrograms(ctx, req.(*ListProgramsRequest))
+		return srv.(ReferenceServiceServer).ListPrograms(ctx, req.(*v1.ListProgramsRequest))
 	}
 	return interceptor(ctx, in, info, handler)
 }
 
 func _ReferenceService_ListMeasures_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
-	in := new(ListMeasuresRequest)
+	in := new(v1.ListMeasuresRequest)
 	if err := dec(in); err != nil {
 		return nil, err
 	}
@@ -492,7 +493,7 @@ func _ReferenceService_ListMeasures_Handler(srv interface{}, ctx context.Context
 		FullMethod: ReferenceService_ListMeasures_FullMethodName,
 	}
 	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
-		return srv.(ReferenceServiceServer).ListMeasures(ctx, req.(*ListMeasuresRequest))
+		return srv.(ReferenceServiceServer).ListMeasures(ctx, req.(*v1.ListMeasuresRequest))
 	}
 	return interceptor(ctx, in, info, handler)
 }
@@ -501,7 +502,7 @@ func _ReferenceService_ListMeasures_Handler(srv interface{}, ctx context.Context
 // It's only intended for direct use with grpc.RegisterService,
 // and not to be introspected or modified (even as a copy)
 var ReferenceService_ServiceDesc = grpc.ServiceDesc{
-	ServiceName: "ozeq.v1.ReferenceService",
+	ServiceName: "ozeq.service.v1.ReferenceService",
 	HandlerType: (*ReferenceServiceServer)(nil),
 	Methods: []grpc.MethodDesc{
 		{
@@ -526,5 +527,5 @@ var ReferenceService_ServiceDesc = grpc.ServiceDesc{
 		},
 	},
 	Streams:  []grpc.StreamDesc{},
-	Metadata: "ozeq/v1/service.proto",
+	Metadata: "ozeq/service/v1/service.proto",
 }
