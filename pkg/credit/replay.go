@@ -6,11 +6,25 @@ import (
 	"example.com/ozeq/pkg/exact"
 )
 
+// Bounds of what Replay works out, far above what any request within bounds
+// gives: a record may have been made by hand to keep a machine busy.
+const (
+	maxReplayTerms = 100_000
+	maxReplayBits  = 8192
+)
+
 // Replay works a record's credits out again from the record alone: the steps,
 // the figures they name and the amounts of its ingredients. It needs no rules
 // and no catalog, so a filed record can be checked years later. It returns the
 // first step or credit that does not follow.
 func Replay(r *Record) error {
+	terms := 0
+	for i := range r.Steps {
+		terms += len(r.Steps[i].Terms)
+	}
+	if terms > maxReplayTerms {
+		return fmt.Errorf("%d terms: at most %d can be checked", terms, maxReplayTerms)
+	}
 	values := make([]exact.Number, len(r.Steps))
 	for i := range r.Steps {
 		s := &r.Steps[i]
@@ -96,6 +110,9 @@ func replayStep(r *Record, s *Step, values []exact.Number) (exact.Number, error)
 			v, _ = v.RoundDown(x)
 		default:
 			return v, fmt.Errorf("operation %d is not known", t.Op)
+		}
+		if v.BitLen() > maxReplayBits {
+			return v, fmt.Errorf("works out to a number of more than %d bits", maxReplayBits)
 		}
 	}
 	return v, nil

@@ -108,6 +108,15 @@ func (x Number) Sign() int {
 	return 0
 }
 
+// BitLen returns the bits of the longer of numerator and denominator as the
+// number is held, which bounds what the next operation costs.
+func (x Number) BitLen() int {
+	if x.big != nil {
+		return max(x.big.Num().BitLen(), x.big.Denom().BitLen())
+	}
+	return 64
+}
+
 // Neg returns -x.
 func (x Number) Neg() Number {
 	if x.big != nil {

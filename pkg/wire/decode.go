@@ -127,10 +127,25 @@ func scalar(n *node, fd protoreflect.FieldDescriptor, path string, faults *fault
 			}
 		}
 		wrongType(n, path, "a whole number without quotes, such as 48", faults)
+	case protoreflect.EnumKind:
+		if n.kind == text || n.kind == plain {
+			if v := fd.Enum().Values().ByName(protoreflect.Name(n.text)); v != nil {
+				return protoreflect.ValueOfEnum(v.Number()), true
+			}
+		}
+		wrongType(n, path, "one of "+enumNames(fd.Enum()), faults)
 	default:
 		wrongType(n, path, "a field this program can read", faults)
 	}
 	return protoreflect.Value{}, false
+}
+
+func enumNames(e protoreflect.EnumDescriptor) string {
+	names := make([]string, e.Values().Len())
+	for i := range names {
+		names[i] = string(e.Values().Get(i).Name())
+	}
+	return strings.Join(names, ", ")
 }
 
 func wrongType(n *node, path, want string, faults *fault.List) {

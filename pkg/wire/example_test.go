@@ -3,6 +3,7 @@ package wire_test
 import (
 	"errors"
 	"fmt"
+	"testing"
 
 	"example.com/ozeq/pkg/credit"
 	"example.com/ozeq/pkg/fault"
@@ -21,6 +22,19 @@ func exampleEngine() *credit.Engine {
 		panic(err)
 	}
 	return credit.New(rs, cat)
+}
+
+func exampleCatalog(t *testing.T) (*rules.Rules, *food.Catalog) {
+	t.Helper()
+	rs, err := rules.Default()
+	if err != nil {
+		t.Fatal(err)
+	}
+	cat, err := food.Default()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return rs, cat
 }
 
 // A recipe file goes in, a record message comes out.

@@ -4,6 +4,8 @@ import (
 	"slices"
 	"strings"
 
+	"google.golang.org/protobuf/proto"
+
 	"example.com/ozeq/pkg/credit"
 	"example.com/ozeq/pkg/exact"
 	"example.com/ozeq/pkg/fault"
@@ -18,13 +20,32 @@ import (
 // ReadRequest reads a crediting request. Faults of shape come back with
 // whatever could be read, so that [Credit] can report those of content too.
 func ReadRequest(data []byte, f Format) (*pb.CreditRequest, *fault.List) {
-	n, ok, faults := parse(data, f)
 	req := &pb.CreditRequest{}
+	faults, ok := read(data, f, req, oneRequest)
 	if !ok {
 		return nil, faults
 	}
-	decode(&n, req.ProtoReflect(), "", faults)
 	return req, faults
+}
+
+// ReadJSON reads any message of the contract from JSON, as strictly as a
+// request: it fills in what fits and reports everything that does not. The
+// second result is false when the text could not be read at all.
+func ReadJSON(data []byte, m proto.Message) (*fault.List, bool) {
+	most := oneRequest
+	switch m.(type) {
+	case *pb.BatchCreditRequest, *pb.VerifyRecordRequest:
+		most = manyAtOnce
+	}
+	return read(data, JSON, m, most)
+}
+
+func read(data []byte, f Format, m proto.Message, most bounds) (*fault.List, bool) {
+	n, ok, faults := parse(data, f, most)
+	if ok {
+		decode(&n, m.ProtoReflect(), "", faults)
+	}
+	return faults, ok
 }
 
 // Credit reads nothing: it turns a request message into the library's, credits

@@ -3,6 +3,7 @@ package wire
 import (
 	"bytes"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"slices"
@@ -21,6 +22,24 @@ const (
 	// memory, more than in proportion. 500 ingredients of eight fields each take
 	// 17,000.
 	MaxYAMLTokens = 20_000
+)
+
+// Bounds of a batch of requests, and of a filed record with its request.
+const (
+	MaxBatch       = 100     // requests
+	MaxBatchBytes  = 8 << 20 // bytes of JSON
+	maxBatchValues = 800_000
+)
+
+// bounds are how much one text may hold.
+type bounds struct {
+	bytes, values int
+	instead       string // what to do with more
+}
+
+var (
+	oneRequest = bounds{MaxRequest, MaxValues, "Send one recipe at a time."}
+	manyAtOnce = bounds{MaxBatchBytes, maxBatchValues, "Send fewer at a time."}
 )
 
 // kind is what a value of the text is.
@@ -72,11 +91,11 @@ func FormatOf(data []byte) Format {
 
 // parse reads text into a tree. A tree comes back only without a fault of
 // syntax.
-func parse(data []byte, f Format) (node, bool, *fault.List) {
+func parse(data []byte, f Format, most bounds) (node, bool, *fault.List) {
 	var faults fault.List
 	switch {
-	case len(data) > MaxRequest:
-		faults.Add(fault.Fault{Reason: fault.TooLarge, Value: "too large", Want: fmt.Sprintf("at most %d bytes", MaxRequest), Fix: "Send one recipe at a time."})
+	case len(data) > most.bytes:
+		faults.Add(fault.Fault{Reason: fault.TooLarge, Value: "too large", Want: fmt.Sprintf("at most %d bytes", most.bytes), Fix: most.instead})
 	case !utf8.Valid(data):
 		faults.Add(fault.Fault{Reason: fault.NotUTF8, Want: "text in UTF-8", Fix: "Save the file as UTF-8."})
 	case bytes.ContainsFunc(data, unprintable):
@@ -88,7 +107,7 @@ func parse(data []byte, f Format) (node, bool, *fault.List) {
 	var n node
 	var ok bool
 	if f == JSON {
-		n, ok = parseJSON(data, &faults)
+		n, ok = parseJSON(data, most, &faults)
 	} else {
 		n, ok = parseYAML(data, &faults)
 	}
@@ -99,10 +118,10 @@ func parse(data []byte, f Format) (node, bool, *fault.List) {
 // shows them, and no card has them.
 func unprintable(r rune) bool { return r == 0 || r == 0xfeff }
 
-func parseJSON(data []byte, faults *fault.List) (node, bool) {
+func parseJSON(data []byte, most bounds, faults *fault.List) (node, bool) {
 	dec := json.NewDecoder(bytes.NewReader(data))
 	dec.UseNumber()
-	r := jsonReader{dec: dec}
+	r := jsonReader{dec: dec, left: most.values}
 	n, err := r.value(0)
 	if err == nil {
 		if _, extra := dec.Token(); extra != io.EOF {
@@ -115,7 +134,8 @@ func parseJSON(data []byte, faults *fault.List) (node, bool) {
 		case errDeep:
 			reason, fix = fault.TooDeep, "A request is never that deep."
 		case errMany:
-			reason, fix = fault.TooLarge, "Send one recipe at a time."
+			reason, fix = fault.TooLarge, most.instead
+			err = fmt.Errorf("at most %d values", most.values)
 		}
 		faults.Add(fault.Fault{Reason: reason, Value: place(data, dec.InputOffset()), Want: "valid JSON: " + fault.Clip(err.Error()), Fix: fix})
 		return node{}, false
@@ -125,7 +145,7 @@ func parseJSON(data []byte, faults *fault.List) (node, bool) {
 
 var (
 	errDeep = fmt.Errorf("nested at most %d deep", MaxDepth)
-	errMany = fmt.Errorf("at most %d values", MaxValues)
+	errMany = errors.New("too many values")
 )
 
 // place turns an offset into a line and column.
@@ -138,13 +158,13 @@ func place(data []byte, offset int64) string {
 }
 
 type jsonReader struct {
-	dec    *json.Decoder
-	values int
+	dec  *json.Decoder
+	left int // values it may still read
 }
 
 // value reads one value; depth is how many objects and lists it stands in.
 func (r *jsonReader) value(depth int) (node, error) {
-	if r.values++; r.values > MaxValues {
+	if r.left--; r.left < 0 {
 		return node{}, errMany
 	}
 	dec := r.dec

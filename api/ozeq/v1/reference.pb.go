@@ -231,7 +231,15 @@ type CatalogFood struct {
 	// States it has figures for.
 	States []string `protobuf:"bytes,10,rep,name=states,proto3" json:"states,omitempty"`
 	// Its figures with their sources; left out of a list.
-	Figures       []*CatalogFigure `protobuf:"bytes,11,rep,name=figures,proto3" json:"figures,omitempty"`
+	Figures []*CatalogFigure `protobuf:"bytes,11,rep,name=figures,proto3" json:"figures,omitempty"`
+	// How it is bought: fresh, frozen, canned, dry and so on.
+	Form string `protobuf:"bytes,12,opt,name=form,proto3" json:"form,omitempty"`
+	// Kind of grain; empty when it is none. See Food.grain_kind.
+	GrainKind string `protobuf:"bytes,13,opt,name=grain_kind,json=grainKind,proto3" json:"grain_kind,omitempty"`
+	// How its grain counts; empty when it is none. See Food.grain_use.
+	GrainUse string `protobuf:"bytes,14,opt,name=grain_use,json=grainUse,proto3" json:"grain_use,omitempty"`
+	// Exhibit A group of a bought grain product; empty when it has none.
+	ExhibitAGroup string `protobuf:"bytes,15,opt,name=exhibit_a_group,json=exhibitAGroup,proto3" json:"exhibit_a_group,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -341,6 +349,34 @@ func (x *CatalogFood) GetFigures() []*CatalogFigure {
 		return x.Figures
 	}
 	return nil
+}
+
+func (x *CatalogFood) GetForm() string {
+	if x != nil {
+		return x.Form
+	}
+	return ""
+}
+
+func (x *CatalogFood) GetGrainKind() string {
+	if x != nil {
+		return x.GrainKind
+	}
+	return ""
+}
+
+func (x *CatalogFood) GetGrainUse() string {
+	if x != nil {
+		return x.GrainUse
+	}
+	return ""
+}
+
+func (x *CatalogFood) GetExhibitAGroup() string {
+	if x != nil {
+		return x.ExhibitAGroup
+	}
+	return ""
 }
 
 // CatalogFigure is one figure of a food.
@@ -533,7 +569,9 @@ type ListRulesResponse struct {
 	// Values, by rule id.
 	Values []*RuleValue `protobuf:"bytes,2,rep,name=values,proto3" json:"values,omitempty"`
 	// Options a State agency may set.
-	Options       []*RuleOption `protobuf:"bytes,3,rep,name=options,proto3" json:"options,omitempty"`
+	Options []*RuleOption `protobuf:"bytes,3,rep,name=options,proto3" json:"options,omitempty"`
+	// Age/grade groups the program has a serving of milk for.
+	AgeGroups     []string `protobuf:"bytes,4,rep,name=age_groups,json=ageGroups,proto3" json:"age_groups,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -585,6 +623,13 @@ func (x *ListRulesResponse) GetValues() []*RuleValue {
 func (x *ListRulesResponse) GetOptions() []*RuleOption {
 	if x != nil {
 		return x.Options
+	}
+	return nil
+}
+
+func (x *ListRulesResponse) GetAgeGroups() []string {
+	if x != nil {
+		return x.AgeGroups
 	}
 	return nil
 }
@@ -1339,7 +1384,7 @@ const file_ozeq_v1_reference_proto_rawDesc = "" +
 	"\n" +
 	"total_size\x18\x03 \x01(\x05R\ttotalSize\"*\n" +
 	"\x0eGetFoodRequest\x12\x18\n" +
-	"\x04food\x18\x01 \x01(\tB\x04\xe2A\x01\x02R\x04food\"\xc3\x02\n" +
+	"\x04food\x18\x01 \x01(\tB\x04\xe2A\x01\x02R\x04food\"\xbb\x03\n" +
 	"\vCatalogFood\x12\x0e\n" +
 	"\x02id\x18\x01 \x01(\tR\x02id\x12\x12\n" +
 	"\x04name\x18\x02 \x01(\tR\x04name\x12\x1f\n" +
@@ -1355,7 +1400,12 @@ const file_ozeq_v1_reference_proto_rawDesc = "" +
 	"\x06gluten\x18\t \x01(\tR\x06gluten\x12\x16\n" +
 	"\x06states\x18\n" +
 	" \x03(\tR\x06states\x120\n" +
-	"\afigures\x18\v \x03(\v2\x16.ozeq.v1.CatalogFigureR\afigures\"\xd5\x01\n" +
+	"\afigures\x18\v \x03(\v2\x16.ozeq.v1.CatalogFigureR\afigures\x12\x12\n" +
+	"\x04form\x18\f \x01(\tR\x04form\x12\x1d\n" +
+	"\n" +
+	"grain_kind\x18\r \x01(\tR\tgrainKind\x12\x1b\n" +
+	"\tgrain_use\x18\x0e \x01(\tR\bgrainUse\x12&\n" +
+	"\x0fexhibit_a_group\x18\x0f \x01(\tR\rexhibitAGroup\"\xd5\x01\n" +
 	"\rCatalogFigure\x12\x0e\n" +
 	"\x02id\x18\x01 \x01(\tR\x02id\x12\x14\n" +
 	"\x05state\x18\x02 \x01(\tR\x05state\x12\x1c\n" +
@@ -1372,11 +1422,13 @@ const file_ozeq_v1_reference_proto_rawDesc = "" +
 	"\aoptions\x18\x03 \x03(\v2&.ozeq.v1.ListRulesRequest.OptionsEntryR\aoptions\x1a:\n" +
 	"\fOptionsEntry\x12\x10\n" +
 	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
-	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\"\x89\x01\n" +
+	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\"\xa8\x01\n" +
 	"\x11ListRulesResponse\x12\x19\n" +
 	"\brule_set\x18\x01 \x01(\tR\aruleSet\x12*\n" +
 	"\x06values\x18\x02 \x03(\v2\x12.ozeq.v1.RuleValueR\x06values\x12-\n" +
-	"\aoptions\x18\x03 \x03(\v2\x13.ozeq.v1.RuleOptionR\aoptions\"\x99\x02\n" +
+	"\aoptions\x18\x03 \x03(\v2\x13.ozeq.v1.RuleOptionR\aoptions\x12\x1d\n" +
+	"\n" +
+	"age_groups\x18\x04 \x03(\tR\tageGroups\"\x99\x02\n" +
 	"\tRuleValue\x12\x12\n" +
 	"\x04rule\x18\x01 \x01(\tR\x04rule\x12\x14\n" +
 	"\x05title\x18\x02 \x01(\tR\x05title\x12\x14\n" +
