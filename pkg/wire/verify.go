@@ -115,9 +115,9 @@ func readRecord(m *pb.Record) (*credit.Record, error) {
 			}
 			line.Quantity = q
 		}
-		// A pooled ingredient has a step and no credit of its own.
+		// A pooled ingredient may have steps that are not its credit's.
 		for k, s := range m.GetSteps() {
-			if !line.Credit.IsZero() && int(s.GetIngredient()) == i && s.GetOperation() == credit.Amount.String() {
+			if int(s.GetIngredient()) == i && s.GetOperation() == credit.Amount.String() && r.Steps[k].Value.Equal(line.Credit) {
 				line.Step = k
 			}
 		}
