@@ -72,6 +72,7 @@ func creditMessage(r *credit.Record, cr *credit.Credit) *pb.Credit {
 		Exact: cr.Exact.Fraction(), Decimal: cr.Exact.DecimalText(report.Places), Credited: cr.Credited.TrimmedDecimal(3),
 		Step: cr.Step.TrimmedDecimal(3), Unit: r.Unit(cr.Component), Basis: string(cr.Basis), Status: statuses[cr.Status], NoCredit: cr.Reason,
 		ToSpare: report.SpareText(r, cr.ToSpare, false), ToNext: report.SpareText(r, cr.ToNext, true), Verify: report.VerifyText(r, cr), Claimable: cr.Claimable.TrimmedDecimal(3),
+		ExactStep: int32(cr.ExactStep), LastStep: int32(cr.LastStep),
 	}
 	for _, a := range cr.Alternatives {
 		m.Alternatives = append(m.Alternatives, &pb.Alternative{Basis: string(a.Basis), Exact: a.Exact.Fraction(), Credited: a.Credited.TrimmedDecimal(3), Reason: report.AlternativeReason(a.Basis)})
@@ -104,7 +105,7 @@ func stepsOf(r *credit.Record, cr *credit.Credit) []int32 {
 
 func line(l *credit.Line) *pb.IngredientLine {
 	return &pb.IngredientLine{Food: l.Food.ID, FoodName: l.Food.Name, Name: l.Name, Quantity: l.Quantity.Text(), Basis: l.Basis.String(),
-		State: l.State, Component: component(l.Component), Credit: l.Credit.Fraction(), NoCredit: l.Reason, PartOf: l.PartOf()}
+		State: l.State, Component: component(l.Component), Credit: l.Credit.Fraction(), NoCredit: l.Reason, PartOf: l.PartOf(), Step: int32(l.Step)}
 }
 
 func step(r *credit.Record, i int, explain bool) *pb.Step {

@@ -107,7 +107,7 @@ func readRecord(m *pb.Record) (*credit.Record, error) {
 		r.Steps = append(r.Steps, step)
 	}
 	for i, l := range m.GetIngredients() {
-		line := credit.Line{Reason: l.GetNoCredit(), Step: -1, Credit: number(fmt.Sprintf("ingredient %d", i), l.GetCredit())}
+		line := credit.Line{Reason: l.GetNoCredit(), Step: int(l.GetStep()), Credit: number(fmt.Sprintf("ingredient %d", i), l.GetCredit())}
 		if l.GetQuantity() != "" {
 			q, perr := measure.Parse(l.GetQuantity())
 			if perr != nil {
@@ -115,31 +115,11 @@ func readRecord(m *pb.Record) (*credit.Record, error) {
 			}
 			line.Quantity = q
 		}
-		// A pooled ingredient may have steps that are not its credit's.
-		for k, s := range m.GetSteps() {
-			if int(s.GetIngredient()) == i && s.GetOperation() == credit.Amount.String() && r.Steps[k].Value.Equal(line.Credit) {
-				line.Step = k
-			}
-		}
-		if line.Step < 0 && line.Reason == "" && !line.Credit.IsZero() {
-			return nil, fmt.Errorf("ingredient %d: no step ends in its credit of %s", i, l.GetCredit())
-		}
 		r.Ingredients = append(r.Ingredients, line)
 	}
 	for i, c := range m.GetCredits() {
 		at := fmt.Sprintf("credit %d", i)
-		cr := credit.Credit{Exact: number(at, c.GetExact()), Credited: number(at, c.GetCredited()), ExactStep: -1, LastStep: -1}
-		for _, k := range c.GetSteps() {
-			if k < 0 || int(k) >= len(r.Steps) {
-				return nil, fmt.Errorf("%s: there is no step %d", at, k)
-			}
-			cr.LastStep = max(cr.LastStep, int(k))
-		}
-		for _, k := range c.GetSteps() {
-			if r.Steps[k].Value.Equal(cr.Exact) {
-				cr.ExactStep = int(k)
-			}
-		}
+		cr := credit.Credit{Exact: number(at, c.GetExact()), Credited: number(at, c.GetCredited()), ExactStep: int(c.GetExactStep()), LastStep: int(c.GetLastStep())}
 		r.Credits = append(r.Credits, cr)
 	}
 	return r, err

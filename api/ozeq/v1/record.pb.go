@@ -590,7 +590,11 @@ type Credit struct {
 	Verify string `protobuf:"bytes,15,opt,name=verify,proto3" json:"verify,omitempty"`
 	// What may be claimed now: the credit itself when it is documented, else what
 	// its documented figures support without the others. Example: "1.5".
-	Claimable     string `protobuf:"bytes,16,opt,name=claimable,proto3" json:"claimable,omitempty"`
+	Claimable string `protobuf:"bytes,16,opt,name=claimable,proto3" json:"claimable,omitempty"`
+	// Index of the step that ends in the exact value.
+	ExactStep int32 `protobuf:"varint,17,opt,name=exact_step,json=exactStep,proto3" json:"exact_step,omitempty"`
+	// Index of the step that ends in the credit.
+	LastStep      int32 `protobuf:"varint,18,opt,name=last_step,json=lastStep,proto3" json:"last_step,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -737,6 +741,20 @@ func (x *Credit) GetClaimable() string {
 	return ""
 }
 
+func (x *Credit) GetExactStep() int32 {
+	if x != nil {
+		return x.ExactStep
+	}
+	return 0
+}
+
+func (x *Credit) GetLastStep() int32 {
+	if x != nil {
+		return x.LastStep
+	}
+	return 0
+}
+
 // Alternative is another defensible answer.
 type Alternative struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -832,7 +850,9 @@ type IngredientLine struct {
 	// Why it earns nothing; empty when it earns something.
 	NoCredit string `protobuf:"bytes,9,opt,name=no_credit,json=noCredit,proto3" json:"no_credit,omitempty"`
 	// The sub-recipe or product it came with; empty when it stands in the recipe.
-	PartOf        string `protobuf:"bytes,10,opt,name=part_of,json=partOf,proto3" json:"part_of,omitempty"`
+	PartOf string `protobuf:"bytes,10,opt,name=part_of,json=partOf,proto3" json:"part_of,omitempty"`
+	// Index of the step that ends in its credit; -1 when none does.
+	Step          int32 `protobuf:"varint,11,opt,name=step,proto3" json:"step,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -935,6 +955,13 @@ func (x *IngredientLine) GetPartOf() string {
 		return x.PartOf
 	}
 	return ""
+}
+
+func (x *IngredientLine) GetStep() int32 {
+	if x != nil {
+		return x.Step
+	}
+	return 0
 }
 
 // Figure is one value the work used, carried whole so that the record stands
@@ -1511,7 +1538,7 @@ const file_ozeq_v1_record_proto_rawDesc = "" +
 	"\tRecordIds\x12\x19\n" +
 	"\brule_set\x18\x01 \x01(\tR\aruleSet\x12\x18\n" +
 	"\acatalog\x18\x02 \x01(\tR\acatalog\x12\x18\n" +
-	"\arequest\x18\x03 \x01(\tR\arequest\"\xf3\x03\n" +
+	"\arequest\x18\x03 \x01(\tR\arequest\"\xaf\x04\n" +
 	"\x06Credit\x120\n" +
 	"\tcomponent\x18\x01 \x01(\x0e2\x12.ozeq.v1.ComponentR\tcomponent\x12-\n" +
 	"\bsubgroup\x18\x02 \x01(\x0e2\x11.ozeq.v1.SubgroupR\bsubgroup\x12\x14\n" +
@@ -1529,12 +1556,15 @@ const file_ozeq_v1_record_proto_rawDesc = "" +
 	"\falternatives\x18\r \x03(\v2\x14.ozeq.v1.AlternativeR\falternatives\x12\x14\n" +
 	"\x05steps\x18\x0e \x03(\x05R\x05steps\x12\x16\n" +
 	"\x06verify\x18\x0f \x01(\tR\x06verify\x12\x1c\n" +
-	"\tclaimable\x18\x10 \x01(\tR\tclaimable\"m\n" +
+	"\tclaimable\x18\x10 \x01(\tR\tclaimable\x12\x1d\n" +
+	"\n" +
+	"exact_step\x18\x11 \x01(\x05R\texactStep\x12\x1b\n" +
+	"\tlast_step\x18\x12 \x01(\x05R\blastStep\"m\n" +
 	"\vAlternative\x12\x14\n" +
 	"\x05basis\x18\x01 \x01(\tR\x05basis\x12\x14\n" +
 	"\x05exact\x18\x02 \x01(\tR\x05exact\x12\x1a\n" +
 	"\bcredited\x18\x03 \x01(\tR\bcredited\x12\x16\n" +
-	"\x06reason\x18\x04 \x01(\tR\x06reason\"\x9d\x02\n" +
+	"\x06reason\x18\x04 \x01(\tR\x06reason\"\xb1\x02\n" +
 	"\x0eIngredientLine\x12\x12\n" +
 	"\x04food\x18\x01 \x01(\tR\x04food\x12\x1b\n" +
 	"\tfood_name\x18\x02 \x01(\tR\bfoodName\x12\x12\n" +
@@ -1546,7 +1576,8 @@ const file_ozeq_v1_record_proto_rawDesc = "" +
 	"\x06credit\x18\b \x01(\tR\x06credit\x12\x1b\n" +
 	"\tno_credit\x18\t \x01(\tR\bnoCredit\x12\x17\n" +
 	"\apart_of\x18\n" +
-	" \x01(\tR\x06partOf\"\xae\x01\n" +
+	" \x01(\tR\x06partOf\x12\x12\n" +
+	"\x04step\x18\v \x01(\x05R\x04step\"\xae\x01\n" +
 	"\x06Figure\x12\x0e\n" +
 	"\x02id\x18\x01 \x01(\tR\x02id\x12\x14\n" +
 	"\x05value\x18\x02 \x01(\tR\x05value\x12\x12\n" +
