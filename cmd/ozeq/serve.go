@@ -1,0 +1,179 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"log/slog"
+	"os"
+	"os/signal"
+	"runtime/debug"
+	"strings"
+	"syscall"
+
+	"github.com/knadh/koanf/parsers/yaml"
+	"github.com/knadh/koanf/providers/env/v2"
+	"github.com/knadh/koanf/providers/file"
+	"github.com/knadh/koanf/providers/posflag"
+	"github.com/knadh/koanf/v2"
+	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
+
+	"example.com/ozeq/pkg/rules"
+	"example.com/ozeq/pkg/server"
+)
+
+// envPrefix begins every environment variable of the service.
+const envPrefix = "OZEQ_"
+
+// gcPercent is how far the heap of the service may grow between collections.
+// Live data is some 15 MB and requests are short: at 400 the collector takes
+// a third of the time it takes at 100 (docs/operations.md has the figures).
+// GOGC and GOMEMLIMIT in the environment go before it.
+const gcPercent = 400
+
+// settings are the flags of serve that are not the server's own.
+type settings struct {
+	catalog  string
+	logLevel string
+	logText  bool
+	config   string
+}
+
+func serveCommand() *cobra.Command {
+	var o settings
+	var c server.Config
+	cmd := &cobra.Command{
+		Use:   "serve",
+		Short: "Answer over gRPC and HTTP",
+		Long: "Answer over gRPC and HTTP until stopped. Every flag can also stand in a YAML file\n" +
+			"(--config) under its own name, and in the environment as " + envPrefix + " and its name in\n" +
+			"capitals with _ for -. A flag goes before the environment, which goes before\n" +
+			"the file.",
+		Example: "  ozeq serve\n  ozeq serve --http-address 0.0.0.0:8080 --token-file tokens.txt\n  " + envPrefix + "DRAIN_DELAY=5s ozeq serve --config ozeq.yaml",
+		Args:    cobra.NoArgs,
+		RunE:    func(cmd *cobra.Command, _ []string) error { return serve(cmd, &c, &o) },
+	}
+	serveFlags(cmd.Flags(), &c, &o)
+	return cmd
+}
+
+// serveFlags are the settings of the service; docs/configuration.md is made of
+// them.
+func serveFlags(f *pflag.FlagSet, c *server.Config, o *settings) {
+	d := server.Default()
+	f.StringVar(&c.GRPCAddress, "grpc-address", d.GRPCAddress, "host:port of the gRPC door, or off")
+	f.StringVar(&c.HTTPAddress, "http-address", d.HTTPAddress, "host:port of the HTTP door, or off")
+	f.StringVar(&c.MetricsAddress, "metrics-address", d.MetricsAddress, "host:port of /metrics, or off")
+	f.StringVar(&c.TLSCert, "tls-cert", "", "PEM file of the certificate; both doors then speak TLS")
+	f.StringVar(&c.TLSKey, "tls-key", "", "PEM file of its key")
+	f.StringVar(&c.TokenFile, "token-file", "", "file of hashes of the bearer tokens allowed in")
+	f.StringSliceVar(&c.CORSOrigins, "cors-origins", nil, "origins whose pages may call, with commas")
+	f.IntVar(&c.MaxConcurrent, "max-concurrent", d.MaxConcurrent, "requests worked on at once")
+	f.IntVar(&c.MaxConnections, "max-connections", d.MaxConnections, "open connections of each door")
+	f.Int64Var(&c.MaxBodyMemory, "max-body-memory", d.MaxBodyMemory, "bytes of all request bodies held at once")
+	f.DurationVar(&c.RequestTimeout, "request-timeout", d.RequestTimeout, "time one request may take")
+	f.DurationVar(&c.BodyTimeout, "body-timeout", d.BodyTimeout, "time the body of a request may take to arrive")
+	f.DurationVar(&c.IdleTimeout, "idle-timeout", d.IdleTimeout, "time a connection may stay unused")
+	f.DurationVar(&c.DrainDelay, "drain-delay", d.DrainDelay, "time between not ready and closing the doors")
+	f.DurationVar(&c.ShutdownTimeout, "shutdown-timeout", d.ShutdownTimeout, "time that requests get to finish")
+	f.BoolVar(&c.LogRequests, "log-requests", false, "log every request, not only failures")
+	f.StringVar(&o.logLevel, "log-level", "info", "debug, info, warn or error")
+	f.BoolVar(&o.logText, "log-text", false, "log as text and not as JSON")
+	f.StringVar(&o.catalog, "catalog", "", "folder of own foods and figures over the catalog")
+	f.StringVar(&o.config, "config", "", "YAML file of these settings")
+}
+
+// settle brings flags, environment and file together, in that order of
+// precedence, and returns every mistake in them at once.
+func settle(f *pflag.FlagSet, environ []string) error {
+	k := koanf.New(".")
+	var errs []error
+	fromEnv := env.Provider(".", env.Opt{Prefix: envPrefix, EnvironFunc: func() []string { return environ },
+		TransformFunc: func(name, value string) (string, any) {
+			return strings.ReplaceAll(strings.ToLower(strings.TrimPrefix(name, envPrefix)), "_", "-"), value
+		}})
+	path, _ := f.GetString("config")
+	if v := koanf.New("."); !f.Changed("config") && v.Load(fromEnv, nil) == nil && v.Exists("config") {
+		path = v.String("config")
+	}
+	if path != "" {
+		if err := k.Load(file.Provider(path), yaml.Parser()); err != nil {
+			errs = append(errs, fmt.Errorf("config: %s: %w", path, err))
+		}
+		for name := range k.Raw() {
+			if f.Lookup(name) == nil || name == "config" {
+				errs = append(errs, fmt.Errorf("config: %s: %q is no setting; `ozeq serve --help` lists them", path, name))
+			}
+		}
+	}
+	if err := k.Load(fromEnv, nil); err != nil {
+		errs = append(errs, err)
+	}
+	for _, e := range environ {
+		name, _, _ := strings.Cut(e, "=")
+		setting, ours := strings.CutPrefix(name, envPrefix)
+		if ours && f.Lookup(strings.ReplaceAll(strings.ToLower(setting), "_", "-")) == nil {
+			errs = append(errs, fmt.Errorf("environment: %s is no setting; `ozeq serve --help` lists them", name))
+		}
+	}
+	if err := k.Load(posflag.Provider(f, ".", k), nil); err != nil {
+		errs = append(errs, err)
+	}
+	f.VisitAll(func(flag *pflag.Flag) {
+		if flag.Changed || !k.Exists(flag.Name) {
+			return
+		}
+		text := k.String(flag.Name)
+		if list, ok := k.Get(flag.Name).([]any); ok {
+			words := make([]string, len(list))
+			for i, x := range list {
+				words[i] = fmt.Sprint(x)
+			}
+			text = strings.Join(words, ",")
+		}
+		if list, ok := k.Get(flag.Name).([]string); ok {
+			text = strings.Join(list, ",")
+		}
+		if err := flag.Value.Set(text); err != nil {
+			errs = append(errs, fmt.Errorf("%s: %q: %w", flag.Name, text, err))
+		}
+	})
+	return errors.Join(errs...)
+}
+
+func serve(cmd *cobra.Command, c *server.Config, o *settings) error {
+	err := settle(cmd.Flags(), os.Environ())
+	var level slog.Level
+	if e := level.UnmarshalText([]byte(o.logLevel)); e != nil {
+		err = errors.Join(err, fmt.Errorf("log-level: %q: write debug, info, warn or error", o.logLevel))
+	}
+	if err = errors.Join(err, c.Check()); err != nil {
+		return err
+	}
+	opts := &slog.HandlerOptions{Level: level}
+	c.Logger = slog.New(slog.NewJSONHandler(cmd.ErrOrStderr(), opts))
+	if o.logText {
+		c.Logger = slog.New(slog.NewTextHandler(cmd.ErrOrStderr(), opts))
+	}
+	if os.Getenv("GOGC") == "" {
+		debug.SetGCPercent(gcPercent)
+	}
+	rs, err := rules.Default()
+	if err != nil {
+		return fmt.Errorf("%w: %w", errInternal, err)
+	}
+	cat, err := catalog(cmd, o.catalog)
+	if err != nil {
+		return err
+	}
+	s, err := server.New(*c, server.Data{Rules: rs, Catalog: cat})
+	if err != nil {
+		return err
+	}
+	ctx, stop := signal.NotifyContext(cmd.Context(), os.Interrupt, syscall.SIGTERM)
+	defer stop()
+	// A second signal ends the process at once, as if nobody had listened.
+	context.AfterFunc(ctx, stop)
+	return s.Serve(ctx)
+}

@@ -1,0 +1,151 @@
+package server
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+
+	"google.golang.org/grpc"
+	"google.golang.org/grpc/codes"
+	"google.golang.org/grpc/status"
+
+	"example.com/ozeq/pkg/credit"
+	"example.com/ozeq/pkg/fault"
+	"example.com/ozeq/pkg/food"
+	"example.com/ozeq/pkg/rules"
+	"example.com/ozeq/pkg/wire"
+
+	servicev1 "example.com/ozeq/api/ozeq/service/v1"
+	pb "example.com/ozeq/api/ozeq/v1"
+)
+
+// Data is what a server answers from.
+type Data struct {
+	Rules   *rules.Rules
+	Catalog *food.Catalog
+}
+
+// calls implements both services of the contract.
+type calls struct {
+	servicev1.UnsafeCreditServiceServer
+	servicev1.UnsafeReferenceServiceServer
+	data   Data
+	engine *credit.Engine
+	limit  *limiter
+}
+
+func (c *calls) Credit(ctx context.Context, m *pb.CreditRequest) (*pb.Record, error) {
+	rec, err := wire.Credit(c.engine, m, shapeOf(ctx))
+	if err != nil {
+		return nil, statusOf(err)
+	}
+	return wire.Record(rec, m.GetExplain()), nil
+}
+
+func (c *calls) BatchCredit(ctx context.Context, m *pb.BatchCreditRequest) (*pb.BatchCreditResponse, error) {
+	out, err := wire.Batch(c.engine, m, shapeOf(ctx), ctx.Err)
+	if err != nil {
+		return nil, statusOf(err)
+	}
+	return out, nil
+}
+
+// maxID bounds the mark a caller gives a request of a stream.
+const maxID = 100
+
+// StreamCredit answers each request in its turn. The stream itself holds no
+// place among the requests worked on at once; each of its requests takes one
+// while it is worked on.
+func (c *calls) StreamCredit(stream grpc.BidiStreamingServer[pb.StreamCreditRequest, pb.StreamCreditResponse]) error {
+	for {
+		m, err := stream.Recv()
+		if errors.Is(err, io.EOF) {
+			return nil
+		}
+		if err != nil {
+			return err
+		}
+		out, err := c.answer(stream.Context(), m)
+		if err != nil {
+			return err
+		}
+		if err := stream.Send(out); err != nil {
+			return err
+		}
+	}
+}
+
+func (c *calls) answer(ctx context.Context, m *pb.StreamCreditRequest) (*pb.StreamCreditResponse, error) {
+	if err := c.limit.wait(ctx); err != nil {
+		return nil, err
+	}
+	defer c.limit.release()
+	out := &pb.StreamCreditResponse{Id: m.GetId()}
+	if len(m.GetId()) > maxID {
+		out.Id = fault.Clip(m.GetId())
+		var l fault.List
+		l.Add(fault.Fault{Reason: fault.TooLong, Path: "id", Value: m.GetId(), Want: fmt.Sprintf("at most %d bytes", maxID), Fix: "Give a shorter mark."})
+		out.Faults = wire.Faults(&l)
+		return out, nil
+	}
+	var err error
+	out.Record, out.Faults, err = wire.Answer(c.engine, m.GetRequest(), missingRequest(m))
+	return out, err
+}
+
+// missingRequest is the fault of an item without a request.
+func missingRequest(m *pb.StreamCreditRequest) *fault.List {
+	if m.GetRequest() != nil {
+		return nil
+	}
+	var l fault.List
+	l.Add(fault.Fault{Reason: fault.Missing, Path: "request", Want: "a request to credit", Fix: "Put the recipe, the date of service and the program there."})
+	return &l
+}
+
+func (c *calls) VerifyRecord(ctx context.Context, m *pb.VerifyRecordRequest) (*pb.VerifyRecordResponse, error) {
+	out, err := wire.Verify(c.engine, m, shapeOf(ctx))
+	if err != nil {
+		return nil, statusOf(err)
+	}
+	return out, nil
+}
+
+func (c *calls) ListFoods(_ context.Context, m *pb.ListFoodsRequest) (*pb.ListFoodsResponse, error) {
+	out, err := wire.ListFoods(c.data.Catalog, m, nil)
+	if err != nil {
+		return nil, statusOf(err)
+	}
+	return out, nil
+}
+
+func (c *calls) GetFood(_ context.Context, m *pb.GetFoodRequest) (*pb.CatalogFood, error) {
+	out, err := wire.GetFood(c.data.Catalog, m)
+	if err != nil {
+		var faults *fault.List
+		if errors.As(err, &faults) {
+			s := wire.Status(faults)
+			s.Code = int32(codes.NotFound)
+			return nil, status.ErrorProto(s)
+		}
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *calls) ListRules(_ context.Context, m *pb.ListRulesRequest) (*pb.ListRulesResponse, error) {
+	out, err := wire.ListRules(c.data.Rules, m, nil)
+	if err != nil {
+		return nil, statusOf(err)
+	}
+	return out, nil
+}
+
+func (c *calls) ListPrograms(context.Context, *pb.ListProgramsRequest) (*pb.ListProgramsResponse, error) {
+	return wire.ListPrograms(c.data.Rules), nil
+}
+
+func (c *calls) ListMeasures(context.Context, *pb.ListMeasuresRequest) (*pb.ListMeasuresResponse, error) {
+	return wire.ListMeasures(), nil
+}
