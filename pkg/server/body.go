@@ -16,7 +16,6 @@ import (
 
 	"github.com/grpc-ecosystem/grpc-gateway/v2/runtime"
 	"github.com/grpc-ecosystem/grpc-gateway/v2/utilities"
-	"google.golang.org/protobuf/encoding/protojson"
 	"google.golang.org/protobuf/proto"
 	"google.golang.org/protobuf/reflect/protoreflect"
 
@@ -93,8 +92,13 @@ func (l *limiter) readBody(r io.Reader, most int64) (data []byte, drop func(), e
 // answer, zeros and empty lists too.
 type strictJSON struct{ runtime.JSONPb }
 
-func newStrictJSON() *strictJSON {
-	return &strictJSON{runtime.JSONPb{MarshalOptions: protojson.MarshalOptions{EmitDefaultValues: true}}}
+// Marshal implements runtime.Marshaler.
+func (s *strictJSON) Marshal(v any) ([]byte, error) {
+	m, ok := v.(proto.Message)
+	if !ok {
+		return nil, fmt.Errorf("%T is no message", v)
+	}
+	return wire.AppendJSON(make([]byte, 0, 16<<10), m)
 }
 
 // NewDecoder implements runtime.Marshaler.

@@ -16,7 +16,6 @@ import (
 	"github.com/klauspost/compress/gzhttp"
 	"google.golang.org/grpc/codes"
 	"google.golang.org/grpc/status"
-	"google.golang.org/protobuf/encoding/protojson"
 
 	"example.com/ozeq/api"
 	"example.com/ozeq/pkg/fault"
@@ -33,7 +32,7 @@ func (s *Server) newDoor() (http.Handler, error) {
 	servicev1.RegisterCreditServiceServer(inside, s.calls)
 	servicev1.RegisterReferenceServiceServer(inside, s.calls)
 	gateway := runtime.NewServeMux(
-		runtime.WithMarshalerOption(runtime.MIMEWildcard, newStrictJSON()),
+		runtime.WithMarshalerOption(runtime.MIMEWildcard, &strictJSON{}),
 		runtime.SetQueryParameterParser(&strictQuery{}),
 		runtime.WithErrorHandler(s.writeError),
 		runtime.WithRoutingErrorHandler(s.noRoute),
@@ -224,9 +223,9 @@ func (s *Server) writeProblem(w http.ResponseWriter, r *http.Request, st *status
 		id = q.id
 	}
 	p := problem(st, id)
-	text, err := protojson.MarshalOptions{EmitDefaultValues: true}.Marshal(p)
+	text, err := wire.AppendJSON(nil, p)
 	if err != nil {
-		text = []byte(`{"code":13}`)
+		text = []byte(`{"code":13}`) // a message of ours is always written
 	}
 	if code == 0 {
 		code = runtime.HTTPStatusFromCode(st.Code())

@@ -1,12 +1,7 @@
 package wire
 
 import (
-	"bytes"
-	"encoding/json"
 	"slices"
-
-	"google.golang.org/protobuf/encoding/protojson"
-	"google.golang.org/protobuf/proto"
 
 	"example.com/ozeq/pkg/credit"
 	"example.com/ozeq/pkg/fault"
@@ -135,21 +130,4 @@ func Faults(l *fault.List) *pb.Faults {
 		m.Faults = append(m.Faults, &pb.Fault{Reason: string(f.Reason), Path: f.Path, Value: f.Value, Want: f.Want, Fix: f.Fix})
 	}
 	return m
-}
-
-// MarshalJSON writes a message as indented JSON with every field, zeros and
-// empty lists too, the same bytes for the same message.
-func MarshalJSON(m proto.Message) ([]byte, error) {
-	raw, err := protojson.MarshalOptions{EmitDefaultValues: true}.Marshal(m)
-	if err != nil {
-		return nil, err
-	}
-	// protojson varies its spaces on purpose; laying the text out again takes
-	// that out.
-	var b bytes.Buffer
-	if err := json.Indent(&b, raw, "", "  "); err != nil {
-		return nil, err
-	}
-	b.WriteByte('\n')
-	return b.Bytes(), nil
 }
