@@ -35,6 +35,7 @@ func (s *Server) newDoor() (http.Handler, error) {
 		runtime.WithMarshalerOption(runtime.MIMEWildcard, &strictJSON{}),
 		runtime.SetQueryParameterParser(&strictQuery{}),
 		runtime.WithErrorHandler(s.writeError),
+		runtime.WithWriteContentLength(),
 		runtime.WithRoutingErrorHandler(s.noRoute),
 		runtime.WithIncomingHeaderMatcher(func(name string) (string, bool) { return "", false }),
 		runtime.WithOutgoingHeaderMatcher(func(string) (string, bool) { return "", false }),
