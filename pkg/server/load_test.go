@@ -74,7 +74,7 @@ func BenchmarkService(b *testing.B) {
 			before := r.cpu(b)
 			n, lat := r.drive(b, r, compact.Bytes(), callers, span, 0)
 			r.rates = append(r.rates, float64(n)/span.Seconds())
-			r.cpus = append(r.cpus, (r.cpu(b) - before).Seconds()*1e6/float64(n))
+			r.cpus = append(r.cpus, (r.cpu(b)-before).Seconds()*1e6/float64(n))
 			r.p50 = append(r.p50, percentile(lat, 50))
 			r.p99 = append(r.p99, percentile(lat, 99))
 		}
@@ -413,7 +413,9 @@ func beServer(mode string) error {
 			}))
 		}()
 	case "gateway-echo":
-		inside := &channel{interceptor: func(ctx context.Context, in any, _ *grpc.UnaryServerInfo, h grpc.UnaryHandler) (any, error) { return h(ctx, in) }}
+		inside := &channel{interceptor: func(ctx context.Context, in any, _ *grpc.UnaryServerInfo, h grpc.UnaryHandler) (any, error) {
+			return h(ctx, in)
+		}}
 		servicev1.RegisterCreditServiceServer(inside, service)
 		mux := runtime.NewServeMux(runtime.WithWriteContentLength())
 		if err := servicev1.RegisterCreditServiceHandlerClient(context.Background(), mux, servicev1.NewCreditServiceClient(inside)); err != nil {

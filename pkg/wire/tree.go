@@ -2,13 +2,14 @@ package wire
 
 import (
 	"bytes"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
 	"slices"
 	"strings"
 	"unicode/utf8"
+
+	"github.com/go-json-experiment/json/jsontext"
 
 	"example.com/ozeq/pkg/fault"
 )
@@ -119,25 +120,29 @@ func parse(data []byte, f Format, most bounds) (node, bool, *fault.List) {
 func unprintable(r rune) bool { return r == 0 || r == 0xfeff }
 
 func parseJSON(data []byte, most bounds, faults *fault.List) (node, bool) {
-	dec := json.NewDecoder(bytes.NewReader(data))
-	dec.UseNumber()
+	// Names given twice are found where the message is known, with their path.
+	dec := jsontext.NewDecoder(bytes.NewBuffer(data), jsontext.AllowDuplicateNames(true))
 	r := jsonReader{dec: dec, left: most.values}
 	n, err := r.value(0)
 	if err == nil {
-		if _, extra := dec.Token(); extra != io.EOF {
-			err = fmt.Errorf("more text after the end of the request")
+		if _, extra := dec.ReadToken(); extra != io.EOF {
+			err = errors.New("more text after the end of the request")
 		}
 	}
 	if err != nil {
 		reason, fix := fault.BadSyntax, "Check commas, quotes and braces there."
-		switch err {
-		case errDeep:
+		offset := dec.InputOffset()
+		var syntax *jsontext.SyntacticError
+		switch {
+		case err == errDeep:
 			reason, fix = fault.TooDeep, "A request is never that deep."
-		case errMany:
+		case err == errMany:
 			reason, fix = fault.TooLarge, most.instead
 			err = fmt.Errorf("at most %d values", most.values)
+		case errors.As(err, &syntax):
+			offset, err = syntax.ByteOffset, syntax.Err
 		}
-		faults.Add(fault.Fault{Reason: reason, Value: place(data, dec.InputOffset()), Want: "valid JSON: " + fault.Clip(err.Error()), Fix: fix})
+		faults.Add(fault.Fault{Reason: reason, Value: place(data, offset), Want: "valid JSON: " + fault.Clip(err.Error()), Fix: fix})
 		return node{}, false
 	}
 	return n, true
@@ -158,7 +163,7 @@ func place(data []byte, offset int64) string {
 }
 
 type jsonReader struct {
-	dec  *json.Decoder
+	dec  *jsontext.Decoder
 	left int // values it may still read
 }
 
@@ -167,53 +172,63 @@ func (r *jsonReader) value(depth int) (node, error) {
 	if r.left--; r.left < 0 {
 		return node{}, errMany
 	}
-	dec := r.dec
-	tok, err := dec.Token()
+	tok, err := r.dec.ReadToken()
 	if err == io.EOF {
 		return node{}, io.ErrUnexpectedEOF
 	}
 	if err != nil {
 		return node{}, err
 	}
-	switch v := tok.(type) {
-	case string:
-		return node{kind: text, text: v}, nil
-	case json.Number:
-		return node{kind: number, text: v.String()}, nil
-	case bool:
-		return node{kind: boolean, text: fmt.Sprint(v)}, nil
-	case nil:
+	n := node{}
+	switch tok.Kind() {
+	case '"':
+		return node{kind: text, text: tok.String()}, nil
+	case '0':
+		return node{kind: number, text: tok.String()}, nil
+	case 't', 'f':
+		return node{kind: boolean, text: tok.String()}, nil
+	case 'n':
 		return node{kind: null}, nil
-	case json.Delim:
-		if depth == MaxDepth {
-			return node{}, errDeep
-		}
-		n := node{kind: object}
-		if v == '[' {
-			n.kind = list
-		}
-		for dec.More() {
-			name := ""
-			if n.kind == object {
-				key, err := dec.Token()
-				if err != nil {
-					return node{}, err
-				}
-				name, _ = key.(string)
-			}
-			item, err := r.value(depth + 1)
-			if err != nil {
-				return node{}, err
-			}
-			n.add(name, item)
-		}
-		_, err := dec.Token() // the closing bracket
-		if err == io.EOF {
-			err = io.ErrUnexpectedEOF
-		}
-		return n, err
+	case '{':
+		n.kind = object
+	case '[':
+		n.kind = list
 	}
-	return node{}, fmt.Errorf("unexpected %v", tok)
+	if depth == MaxDepth {
+		return node{}, errDeep
+	}
+	for end := closing(n.kind); r.dec.PeekKind() != end; {
+		name := ""
+		if n.kind == object {
+			key, err := r.dec.ReadToken()
+			if err != nil {
+				return node{}, unexpected(err)
+			}
+			name = key.String()
+		}
+		item, err := r.value(depth + 1)
+		if err != nil {
+			return node{}, err
+		}
+		n.add(name, item)
+	}
+	_, err = r.dec.ReadToken() // the closing bracket
+	return n, unexpected(err)
+}
+
+func closing(k kind) jsontext.Kind {
+	if k == object {
+		return '}'
+	}
+	return ']'
+}
+
+// unexpected is an end of the text where there should be more.
+func unexpected(err error) error {
+	if err == io.EOF {
+		return io.ErrUnexpectedEOF
+	}
+	return err
 }
 
 // add appends an item, noting a name given twice.
