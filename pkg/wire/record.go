@@ -1,9 +1,8 @@
 package wire
 
 import (
-	"slices"
-
 	"example.com/ozeq/pkg/credit"
+	"example.com/ozeq/pkg/exact"
 	"example.com/ozeq/pkg/fault"
 	"example.com/ozeq/pkg/food"
 	"example.com/ozeq/pkg/recipe"
@@ -20,16 +19,26 @@ func Record(r *credit.Record, explain bool) *pb.Record {
 		Ids:     &pb.RecordIds{RuleSet: r.IDs.RuleSet, Catalog: r.IDs.Catalog, Request: r.IDs.Request},
 		Options: r.Options, Portion: portion(&r.Portion),
 	}
+	var t texts
+	credits := make([]pb.Credit, len(r.Credits))
+	m.Credits = make([]*pb.Credit, len(r.Credits))
 	for i := range r.Credits {
-		m.Credits = append(m.Credits, creditMessage(r, &r.Credits[i]))
+		m.Credits[i] = &credits[i]
+		creditMessage(&credits[i], r, &r.Credits[i], &t)
 	}
+	lines := make([]pb.IngredientLine, len(r.Ingredients))
+	m.Ingredients = make([]*pb.IngredientLine, len(r.Ingredients))
 	for i := range r.Ingredients {
-		m.Ingredients = append(m.Ingredients, line(&r.Ingredients[i]))
+		m.Ingredients[i] = &lines[i]
+		line(&lines[i], &r.Ingredients[i], &t)
 	}
+	figures := make([]pb.Figure, len(r.Figures))
+	m.Figures = make([]*pb.Figure, len(r.Figures))
 	for i := range r.Figures {
-		g := r.Figures[i]
-		m.Figures = append(m.Figures, &pb.Figure{Id: g.ID, Name: g.Name, Value: g.Text, Unit: g.Unit, Used: g.Used.Fraction(), Citation: g.Source.Citation(),
-			Mark: g.Source.Mark.String(), Tier: int32(g.Source.Tier)})
+		g, p := r.Figures[i], &figures[i]
+		m.Figures[i] = p
+		p.Id, p.Name, p.Value, p.Unit, p.Citation, p.Mark, p.Tier = g.ID, g.Name, g.Text, g.Unit, g.Source.Citation(), g.Source.Mark.String(), int32(g.Source.Tier)
+		t.fraction(&p.Used, g.Used)
 	}
 	for i := range r.Findings {
 		f := &r.Findings[i]
@@ -42,13 +51,39 @@ func Record(r *credit.Record, explain bool) *pb.Record {
 		}
 		m.Findings = append(m.Findings, p)
 	}
-	for i := range r.Steps {
-		m.Steps = append(m.Steps, step(r, i, explain))
-	}
+	steps(m, r, explain, &t)
+	t.settle()
 	for _, other := range r.Also {
 		m.Also = append(m.Also, Record(other, explain))
 	}
 	return m
+}
+
+// texts are numbers to be written: all of a record are written one behind the
+// other and cut out of one text, where each by itself would be an allocation.
+type texts struct {
+	all  []byte
+	cuts []cut
+}
+
+type cut struct {
+	to         *string
+	start, end int
+}
+
+func (t *texts) add(to *string, all []byte) {
+	t.cuts = append(t.cuts, cut{to, len(t.all), len(all)})
+	t.all = all
+}
+
+func (t *texts) fraction(to *string, n exact.Number) { t.add(to, n.AppendFraction(t.all)) }
+
+// settle hands the texts out.
+func (t *texts) settle() {
+	all := string(t.all)
+	for _, c := range t.cuts {
+		*c.to = all[c.start:c.end]
+	}
 }
 
 func portion(p *recipe.Portion) *pb.Portion {
@@ -61,62 +96,87 @@ var statuses = map[credit.Status]pb.Status{
 	credit.NeedsPaper: pb.Status_STATUS_NEEDS_PAPER, credit.Estimate: pb.Status_STATUS_ESTIMATE,
 }
 
-func creditMessage(r *credit.Record, cr *credit.Credit) *pb.Credit {
-	m := &pb.Credit{
-		Component: component(cr.Component), Subgroup: subgroup(cr.Subgroup),
-		Exact: cr.Exact.Fraction(), Decimal: cr.Exact.DecimalText(report.Places), Credited: cr.Credited.TrimmedDecimal(3),
-		Step: cr.Step.TrimmedDecimal(3), Unit: r.Unit(cr.Component), Basis: string(cr.Basis), Status: statuses[cr.Status], NoCredit: cr.Reason,
-		ToSpare: report.SpareText(r, cr.ToSpare, false), ToNext: report.SpareText(r, cr.ToNext, true), Verify: report.VerifyText(r, cr), Claimable: cr.Claimable.TrimmedDecimal(3),
-		ExactStep: int32(cr.ExactStep), LastStep: int32(cr.LastStep),
-	}
+func creditMessage(m *pb.Credit, r *credit.Record, cr *credit.Credit, t *texts) {
+	m.Component, m.Subgroup = component(cr.Component), subgroup(cr.Subgroup)
+	m.Unit, m.Basis, m.Status, m.NoCredit = r.Unit(cr.Component), string(cr.Basis), statuses[cr.Status], cr.Reason
+	m.ToSpare, m.ToNext, m.Verify = report.SpareText(r, cr.ToSpare, false), report.SpareText(r, cr.ToNext, true), report.VerifyText(r, cr)
+	m.ExactStep, m.LastStep = int32(cr.ExactStep), int32(cr.LastStep)
+	t.fraction(&m.Exact, cr.Exact)
+	t.add(&m.Decimal, cr.Exact.AppendDecimal(t.all, report.Places))
+	m.Credited, m.Step, m.Claimable = cr.Credited.TrimmedDecimal(3), cr.Step.TrimmedDecimal(3), cr.Claimable.TrimmedDecimal(3)
 	for _, a := range cr.Alternatives {
-		m.Alternatives = append(m.Alternatives, &pb.Alternative{Basis: string(a.Basis), Exact: a.Exact.Fraction(), Credited: a.Credited.TrimmedDecimal(3), Reason: report.AlternativeReason(a.Basis)})
+		p := &pb.Alternative{Basis: string(a.Basis), Credited: a.Credited.TrimmedDecimal(3), Reason: report.AlternativeReason(a.Basis)}
+		t.fraction(&p.Exact, a.Exact)
+		m.Alternatives = append(m.Alternatives, p)
 	}
 	m.Steps = stepsOf(r, cr)
-	return m
 }
 
 // stepsOf lists the steps a credit follows from, in order.
 func stepsOf(r *credit.Record, cr *credit.Credit) []int32 {
-	var out []int32
-	seen := make(map[int]bool)
+	needed := make([]bool, cr.LastStep+1)
+	count := 0
 	var visit func(i int)
 	visit = func(i int) {
-		if i < 0 || seen[i] {
+		if i < 0 || needed[i] {
 			return
 		}
-		seen[i] = true
+		needed[i] = true
+		count++
 		for _, t := range r.Steps[i].Terms {
 			visit(int(t.Step))
 		}
-		out = append(out, int32(i))
 	}
 	for i := cr.FirstStep; i <= cr.LastStep; i++ {
 		visit(i)
 	}
-	slices.Sort(out)
+	out := make([]int32, 0, count)
+	for i, yes := range needed {
+		if yes {
+			out = append(out, int32(i))
+		}
+	}
 	return out
 }
 
-func line(l *credit.Line) *pb.IngredientLine {
-	return &pb.IngredientLine{Food: l.Food.ID, FoodName: l.Food.Name, Name: l.Name, Quantity: l.Quantity.Text(), Basis: l.Basis.String(),
-		State: l.State, Component: component(l.Component), Credit: l.Credit.Fraction(), NoCredit: l.Reason, PartOf: l.PartOf(), Step: int32(l.Step)}
+func line(m *pb.IngredientLine, l *credit.Line, t *texts) {
+	m.Food, m.FoodName, m.Name, m.Quantity, m.Basis = l.Food.ID, l.Food.Name, l.Name, l.Quantity.Text(), l.Basis.String()
+	m.State, m.Component, m.NoCredit, m.PartOf, m.Step = l.State, component(l.Component), l.Reason, l.PartOf(), int32(l.Step)
+	t.fraction(&m.Credit, l.Credit)
 }
 
-func step(r *credit.Record, i int, explain bool) *pb.Step {
-	s := &r.Steps[i]
-	m := &pb.Step{Index: int32(i), Rule: s.Rule, Operation: s.Operation.String(), Component: component(s.Component), Subgroup: subgroup(s.Subgroup),
-		Ingredient: int32(s.Ingredient), Start: s.Start.Fraction(), Value: s.Value.Fraction(), Outcome: pb.Outcome(s.Outcome)}
-	if s.Unit != nil {
-		m.Unit = s.Unit.ID
+func steps(m *pb.Record, r *credit.Record, explain bool, t *texts) {
+	n := 0
+	for i := range r.Steps {
+		n += len(r.Steps[i].Terms)
 	}
-	for _, t := range s.Terms {
-		m.Terms = append(m.Terms, &pb.Term{Operation: t.Op.String(), Figure: t.Figure, Step: t.Step, Value: r.Operand(t).Fraction()})
+	all, terms := make([]pb.Step, len(r.Steps)), make([]pb.Term, n)
+	pointers := make([]*pb.Term, n)
+	m.Steps = make([]*pb.Step, len(r.Steps))
+	n = 0
+	for i := range r.Steps {
+		s, p := &r.Steps[i], &all[i]
+		m.Steps[i] = p
+		p.Index, p.Rule, p.Operation, p.Ingredient, p.Outcome = int32(i), s.Rule, s.Operation.String(), int32(s.Ingredient), pb.Outcome(s.Outcome)
+		p.Component, p.Subgroup = component(s.Component), subgroup(s.Subgroup)
+		t.fraction(&p.Start, s.Start)
+		t.fraction(&p.Value, s.Value)
+		if s.Unit != nil {
+			p.Unit = s.Unit.ID
+		}
+		first := n
+		for _, x := range s.Terms {
+			q := &terms[n]
+			pointers[n] = q
+			n++
+			q.Operation, q.Figure, q.Step = x.Op.String(), x.Figure, x.Step
+			t.fraction(&q.Value, r.Operand(x))
+		}
+		p.Terms = pointers[first:n:n]
+		if explain {
+			p.Text = report.StepText(r, i)
+		}
 	}
-	if explain {
-		m.Text = report.StepText(r, i)
-	}
-	return m
 }
 
 func component(c food.Component) pb.Component { return pb.Component(c) }
