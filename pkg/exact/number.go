@@ -233,8 +233,8 @@ func (x Number) Cmp(y Number) int {
 
 // Whole returns the value as an integer, when it is one that fits in 64 bits.
 func (x Number) Whole() (int64, bool) {
-	if x.big != nil {
-		return 0, false
+	if x.big != nil { // the least of them is kept there
+		return x.big.Num().Int64(), x.big.IsInt() && x.big.Num().IsInt64()
 	}
 	x = x.reduced()
 	return x.num, x.den == 1

@@ -85,7 +85,7 @@ func (t *text) head() {
 	t.para("", fmt.Sprintf("%s, served %s", r.Program.Name, r.On))
 	var p []string
 	if r.Servings > 1 || len(r.Ingredients) > 0 {
-		p = append(p, servingsText(r.Servings))
+		p = append(p, servingsText(strconv.Itoa(r.Servings)))
 	}
 	if r.Portion.Name != "" && r.Portion.Name != r.Name {
 		p = append(p, "portion "+clean(r.Portion.Name))
@@ -102,11 +102,11 @@ func (t *text) head() {
 	t.para("", strings.Join(p, ", "))
 }
 
-func servingsText(n int) string {
-	if n == 1 {
+func servingsText(n string) string {
+	if n == "1" {
 		return "1 serving made"
 	}
-	return strconv.Itoa(n) + " servings made"
+	return n + " servings made"
 }
 
 func (t *text) credits() {
@@ -260,7 +260,7 @@ func (t *text) component(cr *credit.Credit) {
 		case credit.SumUp:
 			t.total("Batch total", "", s.Value.DecimalText(Places))
 		case credit.PerServing:
-			t.total("Divided by "+t.made()+" servings made", "", s.Value.DecimalText(Places))
+			t.total("Divided by "+servingsText(t.made()), "", s.Value.DecimalText(Places))
 		case credit.RoundDown, credit.LookUp:
 			if s.Outcome == credit.Nothing && len(s.Terms) == 0 {
 				t.para("  ", "No credit: "+cr.Reason+".")
