@@ -26,6 +26,22 @@ func (w *work) belongs(p *part, cr *Credit) bool {
 	return p.component == cr.Component && !p.left && (cr.Subgroup == food.NoSubgroup || p.subgroup == cr.Subgroup)
 }
 
+// counts reports whether a part counts toward a credit: it belongs to it, or
+// what its subgroup leaves over fills it.
+func (w *work) counts(p *part, cr *Credit) bool {
+	return w.belongs(p, cr) || cr.Basis == OtherFilled && p.component == cr.Component && !p.left && w.meetsOther(p.subgroup)
+}
+
+// portionOf turns a sum of the batch into a portion's. Of what fills other
+// vegetables, the subgroups it is of keep what they credit themselves.
+func (w *work) portionOf(cr *Credit, total exact.Number) exact.Number {
+	n := total.Quo(w.servingsMade())
+	if cr.Basis == OtherFilled {
+		n = exact.Max(n.Sub(w.surplus.taken), exact.Number{})
+	}
+	return n
+}
+
 // alternatives works out the other bases the trade would defend for a sum.
 func (w *work) alternatives(cr *Credit) {
 	w.worksheet(cr)
@@ -49,7 +65,7 @@ func (w *work) worksheet(cr *Credit) {
 	total := exact.Number{}
 	for i := range w.parts {
 		p := &w.parts[i]
-		if !w.belongs(p, cr) || w.pooledBefore(i) {
+		if !w.counts(p, cr) || w.pooledBefore(i) {
 			continue
 		}
 		c := &p.opt.chain
@@ -65,7 +81,7 @@ func (w *work) worksheet(cr *Credit) {
 		}
 		total = total.Add(value.Cut(worksheetPlaces))
 	}
-	exactly := total.Quo(w.servingsMade()).Cut(worksheetPlaces)
+	exactly := w.portionOf(cr, total).Cut(worksheetPlaces)
 	credited, _ := exactly.RoundDown(cr.Step)
 	w.alternative(cr, WorksheetCut, exactly, credited)
 }
@@ -78,7 +94,7 @@ func (w *work) cutsNothing(cr *Credit) bool {
 	n := int64(0)
 	for i := range w.parts {
 		p := &w.parts[i]
-		if !w.belongs(p, cr) {
+		if !w.counts(p, cr) {
 			continue
 		}
 		n++
@@ -127,13 +143,16 @@ func (w *work) otherOunce(cr *Credit) {
 	// The two ounces differ by less than 1 part in 50,000: further from a step
 	// than that, the other cannot decide it.
 	margin := cr.Exact.Mul(ounceMargin)
+	if cr.Basis == OtherFilled {
+		margin = cr.Exact.Add(w.surplus.taken).Mul(ounceMargin)
+	}
 	_, cut := cr.Exact.RoundDown(cr.Step)
 	if !cut.Less(margin) && !cr.Step.Sub(cut).Less(margin) {
 		return
 	}
 	for i := range w.parts {
 		p := &w.parts[i]
-		if !w.belongs(p, cr) {
+		if !w.counts(p, cr) {
 			continue
 		}
 		value := p.opt.chain.value
@@ -150,7 +169,7 @@ func (w *work) otherOunce(cr *Credit) {
 		total = total.Add(value)
 	}
 	if crossed {
-		exactly := total.Quo(w.servingsMade())
+		exactly := w.portionOf(cr, total)
 		credited, _ := exactly.RoundDown(cr.Step)
 		w.alternative(cr, basis, exactly, credited)
 	}

@@ -556,7 +556,9 @@ type card struct {
 	rows     *printedRow // of the portion's group
 	division bool        // State option: Exhibit A by division
 	least    string      // dried fruit a portion must hold
-	steps    map[string]string
+	// subgroups whose additional amounts may count as other vegetables
+	fillOther []string
+	steps     map[string]string
 }
 
 // answer is what a portion credits toward a component or subgroup.
@@ -641,11 +643,24 @@ func credits[T any](n *numbers[T], c *card) []answer[T] {
 		}
 	}
 	if s := sums["vegetables"]; s != nil {
-		left := out[len(out)-1].credited
+		minus := func(a, b T) T { return n.add(a, n.mul(n.read("-1"), b)) } // the arithmetics have no minus
+		left, unclaimed := out[len(out)-1].credited, zero
 		for _, sub := range subgroupOrder {
-			if sums[sub] != nil {
-				// left minus the subgroup; the arithmetics have no minus
-				left = n.add(left, n.mul(n.read("-1"), portion(sums[sub].total, "vegetables", sub).credited))
+			batch := zero
+			switch own := sums[sub]; {
+			case own != nil:
+				batch = own.total
+			case sub != "other" || n.less(unclaimed, n.read(c.steps["vegetables"])):
+				continue
+			}
+			if sub == "other" {
+				// What the subgroups before it could not use may count here.
+				batch = n.add(batch, n.mul(unclaimed, servings))
+			}
+			a := portion(batch, "vegetables", sub)
+			left = minus(left, a.credited)
+			if slices.Contains(c.fillOther, sub) {
+				unclaimed = n.add(unclaimed, minus(a.exactly, a.credited))
 			}
 		}
 		if n.less(zero, left) {
@@ -675,6 +690,11 @@ func readCard(cat *food.Catalog, rs *rules.RuleSet, req *credit.Request) (*card,
 	l := law{rs}
 	c := &card{servings: "1", division: rs.Options["exhibit-a-fractions"] == "division", least: l.text("fruits/dried-least"),
 		steps: map[string]string{"grains": l.text("credit/step/grains"), "meats": l.text("credit/step/meats"), "fruits": l.text("credit/step/fruits"), "vegetables": l.text("credit/step/vegetables")}}
+	for _, sub := range strings.Split(l.text("vegetables/other-met-with"), ", ") {
+		if slices.Contains(subgroupOrder, sub) {
+			c.fillOther = append(c.fillOther, sub)
+		}
+	}
 	byWeight := func(text, group string) bool {
 		parts, kind, ok := readAmount(text)
 		if !ok || kind != "g" && kind != "oz" {
@@ -874,10 +894,10 @@ func (s *tally) oracleCase(t *testing.T, k *kitchen, i uint64) {
 
 // tally counts what the random recipes reached.
 type tally struct {
-	mu                                                                              sync.Mutex
-	built, onStep, beside                                                           int
-	product, portion, held, leafy, driedIn, driedOut, subgroups, additional, usable int
-	packages, pieces, volumes, metric, legume, servings, beyond, nothing            int
+	mu                                                                                      sync.Mutex
+	built, onStep, beside                                                                   int
+	product, portion, held, filled, leafy, driedIn, driedOut, subgroups, additional, usable int
+	packages, pieces, volumes, metric, legume, servings, beyond, nothing                    int
 }
 
 func (s *tally) count(c *card, rec *credit.Record, e edge) {
@@ -926,11 +946,12 @@ func (s *tally) count(c *card, rec *credit.Record, e edge) {
 	inc(&s.metric, metric)
 	inc(&s.legume, legume)
 	inc(&s.usable, usable)
-	var subs, additional, held, beyond, nothing bool
+	var subs, additional, filled, held, beyond, nothing bool
 	for i := range rec.Credits {
 		cr := &rec.Credits[i]
 		subs = subs || cr.Subgroup != food.NoSubgroup && cr.Subgroup != food.Additional
 		additional = additional || cr.Subgroup == food.Additional
+		filled = filled || cr.Basis == credit.OtherFilled && slices.ContainsFunc(cr.Alternatives, func(a credit.Alternative) bool { return a.Basis == credit.OtherAlone })
 		held = held || cr.Basis == credit.ExhibitAWeight && c.weight == nil
 		beyond = beyond || !cr.Exact.Small()
 		nothing = nothing || cr.Credited.IsZero()
@@ -938,6 +959,7 @@ func (s *tally) count(c *card, rec *credit.Record, e edge) {
 	inc(&s.subgroups, subs)
 	inc(&s.additional, additional)
 	inc(&s.held, held)
+	inc(&s.filled, filled)
 	inc(&s.beyond, beyond)
 	inc(&s.nothing, nothing)
 }
@@ -951,12 +973,12 @@ func (s *tally) add(o *tally) {
 }
 
 func (s *tally) all() []*int {
-	return []*int{&s.built, &s.onStep, &s.beside, &s.product, &s.portion, &s.held, &s.leafy, &s.driedIn, &s.driedOut, &s.subgroups, &s.additional, &s.usable,
+	return []*int{&s.built, &s.onStep, &s.beside, &s.product, &s.portion, &s.held, &s.filled, &s.leafy, &s.driedIn, &s.driedOut, &s.subgroups, &s.additional, &s.usable,
 		&s.packages, &s.pieces, &s.volumes, &s.metric, &s.legume, &s.servings, &s.beyond, &s.nothing}
 }
 
 func (s *tally) counts() map[string]int {
-	names := []string{"an edge", "a last ingredient that lands on a step", "one that lands beside it", "a bought product", "a weighed portion", "printed weights that bind",
+	names := []string{"an edge", "a last ingredient that lands on a step", "one that lands beside it", "a bought product", "a weighed portion", "printed weights that bind", "other vegetables filled by the rest",
 		"leafy greens", "dried fruit that counts", "dried fruit that does not", "subgroups", "additional vegetables", "a usable weight", "packages", "pieces", "volumes",
 		"metric units", "legumes as meat alternate", "grains/breads servings", "an exact value beyond 64 bits", "a credit of nothing"}
 	m := make(map[string]int, len(names))

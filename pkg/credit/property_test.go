@@ -283,7 +283,7 @@ var settings = []setting{
 	{"afterschool-snack", "2025-07-01", nil},
 	{"summer", "2026-07-06", nil},
 	{"summer", "2026-07-06", map[string]string{"summer-grains": "oz-eq", "summer-dried-fruit": "double", "summer-leafy": "as-served"}},
-	{"school-lunch", "2026-09-14", map[string]string{"grams-per-ounce": "exact"}},
+	{"school-lunch", "2026-09-14", map[string]string{"grams-per-ounce": "exact", "other-vegetables": "alone"}},
 	{"school-lunch", "2026-09-14", map[string]string{"dried-fruit-least": "none", "exhibit-a-fractions": "division"}},
 }
 
@@ -567,9 +567,15 @@ func (k *kitchen) complete(c chooser, rs *rules.RuleSet, req *credit.Request) (e
 		e.subgroup = rd.subgroup
 	}
 	has := new(big.Rat) // of the batch, toward the target, without the last ingredient
-	for _, a := range credits(&rationals, base) {
-		if a.component == e.component && a.subgroup == e.subgroup {
+	answers := credits(&rationals, base)
+	match := func(a answer[*big.Rat]) bool { return a.component == e.component && a.subgroup == e.subgroup }
+	for _, a := range answers {
+		switch {
+		case match(a):
 			has.Mul(a.exactly, servings)
+		case e.subgroup == "other" && slices.Contains(base.fillOther, a.subgroup) && !slices.ContainsFunc(answers, match):
+			over := new(big.Rat).Sub(a.exactly, a.credited) // will fill it
+			has.Add(has, over.Mul(over, servings))
 		}
 	}
 	if rd.dried != "" {
@@ -738,11 +744,32 @@ func TestMoreFoodNeverLowersAnExactValue(t *testing.T) {
 			if a.Subgroup == food.Additional {
 				continue
 			}
+			if a.Subgroup == food.OtherVegetables { // what fills it may turn into a step of its own subgroup
+				if b := otherAndFillers(after); b.Less(otherAndFillers(before)) {
+					t.Fatalf("other vegetables and what fills them fall from %s to %s\n%s", otherAndFillers(before), b, show(&more))
+				}
+				continue
+			}
 			if b, ok := after.SubgroupCredit(a.Component, a.Subgroup); !ok || b.Exact.Less(a.Exact) {
 				t.Fatalf("%s %s falls from %s to %s (%v)\n%s", a.Component, a.Subgroup, a.Exact, b.Exact, ok, show(&more))
 			}
 		}
 	})
+}
+
+// otherAndFillers is the exact value of other vegetables and what the
+// subgroups that may fill them credit themselves.
+func otherAndFillers(r *credit.Record) exact.Number {
+	sum := exact.Number{}
+	for _, c := range r.Credits {
+		switch c.Subgroup {
+		case food.DarkGreen, food.RedOrange, food.BeansPeasLentils:
+			sum = sum.Add(c.Credited)
+		case food.OtherVegetables:
+			sum = sum.Add(c.Exact)
+		}
+	}
+	return sum
 }
 
 func TestRoundingDownOnce(t *testing.T) {
@@ -890,14 +917,22 @@ func TestSubgroupsAndAdditionalMakeTheTotal(t *testing.T) {
 		req, _ := k.draw(drawn{t}, rapid.Bool().Draw(t, "at an edge"))
 		rec := k.must(t, req)
 		total, ok := rec.Credit(food.Vegetables)
-		sum, exactly := exact.Number{}, exact.Number{}
+		filled, _ := rec.SubgroupCredit(food.Vegetables, food.OtherVegetables)
+		sum, exactly, claimable := exact.Number{}, exact.Number{}, exact.Number{}
 		for _, c := range rec.Credits {
 			if c.Component == food.Vegetables && c.Subgroup != food.NoSubgroup {
-				sum = sum.Add(c.Credited)
-				if c.Subgroup != food.Additional {
+				sum, claimable = sum.Add(c.Credited), claimable.Add(c.Claimable)
+				switch {
+				case c.Subgroup == food.Additional:
+				case filled.Basis == credit.OtherFilled && c.Subgroup != food.OtherVegetables && c.Subgroup != food.Starchy:
+					exactly = exactly.Add(c.Credited) // the rest is in other
+				default:
 					exactly = exactly.Add(c.Exact)
 				}
 			}
+		}
+		if total.Claimable.Less(claimable) {
+			t.Fatalf("of the parts %s is claimable, of the total %s\n%s", claimable, total.Claimable, show(&req))
 		}
 		if !ok && !sum.IsZero() || !sum.Equal(total.Credited) || total.Exact.Less(exactly) {
 			t.Fatalf("the parts credit %s of %s, the total %s of %s\n%s", sum, exactly, total.Credited, total.Exact, show(&req))
@@ -1038,12 +1073,12 @@ func (k *kitchen) checkSpares(t rapid.TB, req credit.Request) {
 	}
 }
 
-// subgroupDrops reports whether the credit is the vegetable total and the
-// change lowers one of its subgroups: what the total can spare of an ingredient
-// ends where the ingredient's own subgroup drops.
+// subgroupDrops reports whether the credit is of vegetables and the change
+// lowers a subgroup: what can be spared of an ingredient ends where another
+// credit it counts toward drops.
 func (k *kitchen) subgroupDrops(t rapid.TB, req credit.Request, c credit.Credit, change func(exact.Number) exact.Number) bool {
 	t.Helper()
-	if c.Component != food.Vegetables || c.Subgroup != food.NoSubgroup {
+	if c.Component != food.Vegetables {
 		return false
 	}
 	moved, ok := with(req, c.ToSpare, change)

@@ -105,6 +105,8 @@ const (
 	Remainder         Basis = "remainder"
 	FullServing       Basis = "full-serving"    // milk, as the serving of the age group
 	SmoothieMilk      Basis = "smoothie-milk"   // milk in a smoothie
+	OtherFilled       Basis = "other-filled"    // other vegetables, with what other subgroups leave over
+	OtherAlone        Basis = "other-alone"     // other vegetables on their own sum
 	LegumesStepped    Basis = "legumes-stepped" // cups of legumes rounded down before they are turned into oz eq
 	LimitNotApplied   Basis = "limit-not-applied"
 )
@@ -225,9 +227,10 @@ const (
 	RoundDown                       // to the step of the component
 	LookUp                          // the largest printed weight not above the portion's
 	Remains                         // what subgroups leave of the total
+	FillUp                          // what rounding other subgroups down leaves over, added
 )
 
-var operationIDs = [...]string{"", "amount", "sum", "per-serving", "round-down", "look-up", "remainder"}
+var operationIDs = [...]string{"", "amount", "sum", "per-serving", "round-down", "look-up", "remainder", "fill-up"}
 
 // String returns the id records use.
 func (o Operation) String() string { return operationIDs[o] }

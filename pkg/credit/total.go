@@ -1,6 +1,8 @@
 package credit
 
 import (
+	"strings"
+
 	"example.com/ozeq/pkg/exact"
 	"example.com/ozeq/pkg/fault"
 	"example.com/ozeq/pkg/food"
@@ -195,30 +197,86 @@ func (w *work) sumCredit(comp food.Component, sub food.Subgroup) {
 			unchecked = unchecked.Add(p.opt.chain.value)
 		}
 	}
-	if n == 0 {
+	fill := sub == food.OtherVegetables && w.surplus.over.Sign() > 0
+	if n == 0 && !fill {
 		return
 	}
 	step := w.inForce(stepOf(comp))
 	if step == nil {
 		return
 	}
-	cr := Credit{Component: comp, Subgroup: sub, Basis: Sum, Step: step.Number, Status: statusOf(max(rank, distance(&step.Source))), FirstStep: first}
+	cr := Credit{Component: comp, Subgroup: sub, Basis: Sum, Step: step.Number, FirstStep: first}
 	cr.Exact = total.Quo(w.servingsMade())
+	checked := cr.Exact
+	if rank > 0 {
+		checked = total.Sub(unchecked).Quo(w.servingsMade())
+	}
+	own := cr.Exact
+	if fill {
+		cr.Basis, cr.Exact, checked = OtherFilled, own.Add(w.surplus.over), checked.Add(w.surplus.checked)
+		if n == 0 && cr.Exact.Less(cr.Step) {
+			return // no other vegetable, and too little of the rest to be one
+		}
+	}
 	cr.Credited, _ = cr.Exact.RoundDown(cr.Step)
+	if fill && own.Less(cr.Credited) {
+		rank = max(rank, w.surplus.rank, distance(&w.value(otherMetWith).Source))
+	}
+	cr.Status = statusOf(max(rank, distance(&step.Source)))
 	cr.Claimable = cr.Credited
 	if rank > 0 {
-		cr.Claimable, _ = total.Sub(unchecked).Quo(w.servingsMade()).RoundDown(cr.Step)
+		cr.Claimable, _ = checked.RoundDown(cr.Step)
+		cr.Claimable = exact.Min(cr.Claimable, cr.Credited)
 	}
-	if comp == food.Grains {
+	switch {
+	case comp == food.Grains:
 		w.total = total
+	case w.meetsOther(sub):
+		w.surplus.add(&cr, checked, rank)
 	}
 	if w.full {
-		w.ledgerOfSum(&cr, total)
+		w.ledgerOfSum(&cr, total, own)
 		w.spare(&cr)
+		if fill {
+			down, _ := own.RoundDown(cr.Step)
+			w.alternative(&cr, OtherAlone, own, down)
+		}
 		w.alternatives(&cr)
 	}
 	w.reason(&cr)
 	w.rec.Credits = append(w.rec.Credits, cr)
+}
+
+// surplus is what rounding vegetable subgroups down leaves over in a portion, and
+// the other vegetables may be met with. It is nobody else's: the subgroups that
+// leave it never count it, so with it the subgroups still credit no more than the
+// vegetables as a whole.
+type surplus struct {
+	over    exact.Number
+	checked exact.Number // of it, what documented figures support
+	taken   exact.Number // what the same subgroups credit themselves
+	rank    int8
+}
+
+// add adds what a subgroup leaves over. checked is what its documented figures
+// come to.
+func (s *surplus) add(cr *Credit, checked exact.Number, rank int8) {
+	over := cr.Exact.Sub(cr.Credited)
+	s.over, s.taken = s.over.Add(over), s.taken.Add(cr.Credited)
+	s.checked = s.checked.Add(checked.Sub(cr.Claimable))
+	if !over.IsZero() {
+		s.rank = max(s.rank, rank)
+	}
+}
+
+// meetsOther reports whether additional amounts of a subgroup may meet the
+// other vegetables.
+func (w *work) meetsOther(sub food.Subgroup) bool {
+	if sub == food.NoSubgroup || sub == food.OtherVegetables {
+		return false
+	}
+	v := w.value(otherMetWith)
+	return v != nil && strings.Contains(v.Text, sub.String())
 }
 
 // reason says why a credit is nothing.
@@ -250,8 +308,9 @@ func (w *work) leastDried(dried exact.Number) {
 	}
 }
 
-// ledgerOfSum writes the sum, the division and the rounding down.
-func (w *work) ledgerOfSum(cr *Credit, total exact.Number) {
+// ledgerOfSum writes the sum, the division, what fills it up and the rounding
+// down.
+func (w *work) ledgerOfSum(cr *Credit, total, own exact.Number) {
 	n := len(w.terms)
 	for i := range w.parts {
 		p := &w.parts[i]
@@ -263,7 +322,18 @@ func (w *work) ledgerOfSum(cr *Credit, total exact.Number) {
 		Terms: w.terms[n:len(w.terms):len(w.terms)], Value: total, Outcome: Counted})
 	per := w.step(Step{Rule: "recipe/servings-made", Operation: PerServing, Component: cr.Component, Subgroup: cr.Subgroup, Ingredient: -1,
 		Terms: w.take(from(Plus, sum), w.with(DividedBy, w.made)),
-		Value: cr.Exact, Outcome: Counted})
+		Value: own, Outcome: Counted})
+	if cr.Basis == OtherFilled {
+		v := w.value(otherMetWith)
+		w.figure(&v.Record)
+		terms := append(make([]Term, 0, 7), from(Plus, per))
+		for i := range w.rec.Credits {
+			if c := &w.rec.Credits[i]; c.Component == cr.Component && w.meetsOther(c.Subgroup) && !c.Exact.Equal(c.Credited) {
+				terms = append(terms, from(Plus, c.ExactStep), from(Minus, c.LastStep))
+			}
+		}
+		per = w.step(Step{Rule: v.Rule.ID, Operation: FillUp, Component: cr.Component, Subgroup: cr.Subgroup, Ingredient: -1, Terms: terms, Value: cr.Exact, Outcome: Counted})
+	}
 	cr.ExactStep = per
 	w.roundDown(cr, per)
 }
@@ -280,8 +350,9 @@ func (w *work) roundDown(cr *Credit, of int) {
 	cr.LastStep = len(w.rec.Steps) - 1
 }
 
-// vegetables works out the total, then each subgroup on its own exact sum, then
-// what the subgroups leave of the total. Floored subgroups are never added up.
+// vegetables works out the total, then each subgroup on its own exact sum, other
+// last and with what it is filled with, then what the subgroups leave of the
+// total. Floored subgroups are never added up.
 func (w *work) vegetables() {
 	at := len(w.rec.Credits)
 	w.sumCredit(food.Vegetables, food.NoSubgroup)
@@ -313,21 +384,25 @@ func (w *work) vegetables() {
 	w.rec.Credits = append(w.rec.Credits, cr)
 }
 
-// tightest holds what the vegetable total could spare of an ingredient to what
-// the ingredient's own subgroup could: below that its credit would drop first.
+// tightest holds what a credit of vegetables could spare of an ingredient to
+// what the others that it counts toward could: below that their credit would
+// drop first.
 func (w *work) tightest(at int) {
-	total := &w.rec.Credits[at]
-	if total.ToSpare.Unit == nil {
-		return
-	}
-	line := &w.rec.Ingredients[total.ToSpare.Ingredient]
-	for i := at + 1; i < len(w.rec.Credits); i++ {
-		sub := &w.rec.Credits[i]
-		if sub.Subgroup != line.Subgroup || sub.Credited.Sign() <= 0 || line.Credit.IsZero() {
+	for i := at; i < len(w.rec.Credits); i++ {
+		cr := &w.rec.Credits[i]
+		if cr.ToSpare.Unit == nil {
 			continue
 		}
-		over := sub.Exact.Sub(sub.Credited).Mul(w.servingsMade())
-		total.ToSpare.Amount = exact.Min(total.ToSpare.Amount, over.Mul(line.Quantity.Amount()).Quo(line.Credit))
+		line := &w.rec.Ingredients[cr.ToSpare.Ingredient]
+		for k := at + 1; k < len(w.rec.Credits); k++ {
+			sub := &w.rec.Credits[k]
+			own, fills := sub.Subgroup == line.Subgroup, sub.Basis == OtherFilled && w.meetsOther(line.Subgroup)
+			if k == i || !own && !fills || sub.Credited.Sign() <= 0 || line.Credit.IsZero() {
+				continue
+			}
+			over := sub.Exact.Sub(sub.Credited).Mul(w.servingsMade())
+			cr.ToSpare.Amount = exact.Min(cr.ToSpare.Amount, over.Mul(line.Quantity.Amount()).Quo(line.Credit))
+		}
 	}
 }
 

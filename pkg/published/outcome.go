@@ -262,13 +262,14 @@ func (r *Runner) credit(c *Case, e *Expected, o *Outcome) *credit.Record {
 	}
 	tried, left := make([]int, len(lines)), make([]bool, len(lines))
 	comp, sub := target(c, e)
+	also := r.also(c, sub)
 	alone := false
 	for {
 		rec, err := r.engine.Credit(r.request(c, e, lines, tried, left))
 		if err == nil {
 			o.Left = o.Left[:0]
 			for i := range lines {
-				if left[i] && lines[i].counts(c, e, comp, sub) {
+				if left[i] && lines[i].counts(c, e, comp, sub, also) {
 					o.Left = append(o.Left, lines[i].card.Name)
 				}
 			}
@@ -284,7 +285,7 @@ func (r *Runner) credit(c *Case, e *Expected, o *Outcome) *credit.Record {
 			// First what the figure is not about.
 			alone = true
 			for i := range lines {
-				left[i] = !lines[i].counts(c, e, comp, sub)
+				left[i] = !lines[i].counts(c, e, comp, sub, also)
 			}
 			continue
 		}
@@ -314,9 +315,24 @@ func (r *Runner) credit(c *Case, e *Expected, o *Outcome) *credit.Record {
 // noWay are the faults that say the engine cannot credit an amount.
 var noWay = []fault.Reason{fault.NoFigure, fault.UnitNeedsDensity, fault.UnitDoesNotFit, fault.UnknownState}
 
+// also returns the subgroups that a subgroup may be met with beside its own, by
+// the rule of the case's era.
+func (r *Runner) also(c *Case, sub food.Subgroup) []string {
+	era := r.corpus.eras[c.Rule]
+	rs, err := r.engine.Rules().Resolve(era.On, era.Program, nil)
+	if err != nil || sub != food.OtherVegetables {
+		return nil
+	}
+	v, err := rs.Get("vegetables/other-met-with")
+	if err != nil {
+		return nil
+	}
+	return strings.Split(v.Text, ", ")
+}
+
 // counts reports whether a line belongs to the credit a figure is about.
-func (l *line) counts(c *Case, e *Expected, comp food.Component, sub food.Subgroup) bool {
-	return l.component(c, e) == comp && (sub == food.NoSubgroup || l.food.Subgroup == sub)
+func (l *line) counts(c *Case, e *Expected, comp food.Component, sub food.Subgroup, also []string) bool {
+	return l.component(c, e) == comp && (sub == food.NoSubgroup || l.food.Subgroup == sub || slices.Contains(also, l.food.Subgroup.String()))
 }
 
 var ingredientPath = regexp.MustCompile(`^recipe\.ingredients\[(\d+)\]`)

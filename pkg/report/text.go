@@ -349,12 +349,35 @@ func (t *text) subgroups() {
 			continue
 		}
 		if cr.Subgroup == food.Additional {
-			t.para("  ", "Additional: "+CreditText(r, cr)+", what the subgroups leave of the total. Each subgroup is rounded down on its own exact sum, and rounded subgroups are never added up.")
+			t.para("  ", "Additional: "+CreditText(r, cr)+", what the subgroups leave of the total. Each subgroup is rounded down once, and rounded subgroups are never added up.")
 			continue
 		}
-		t.para("  ", cr.Subgroup.Title()+": "+t.sumText(&r.Steps[cr.LastStep-2])+"; / "+t.made()+" = "+cr.Exact.DecimalText(Places)+"; down to "+cr.Credited.String()+t.flag(cr))
+		t.para("  ", cr.Subgroup.Title()+": "+t.portionText(cr)+"; down to "+cr.Credited.String()+t.flag(cr))
 		t.after(cr)
 	}
+}
+
+// portionText writes how a subgroup's exact value comes about.
+func (t *text) portionText(cr *credit.Credit) string {
+	last := &t.r.Steps[cr.ExactStep]
+	if last.Operation != credit.FillUp {
+		return t.sumText(&t.r.Steps[cr.ExactStep-1]) + "; / " + t.made() + " = " + cr.Exact.DecimalText(Places)
+	}
+	s := "none of its own"
+	if sum := &t.r.Steps[cr.ExactStep-2]; len(sum.Terms) > 0 {
+		s = t.sumText(sum) + "; / " + t.made() + " = " + t.r.Steps[cr.ExactStep-1].Value.DecimalText(Places)
+	}
+	for i := 1; i+1 < len(last.Terms); i += 2 {
+		exactly, kept := t.r.Operand(last.Terms[i]), t.r.Operand(last.Terms[i+1])
+		of := t.r.Steps[last.Terms[i].Step].Subgroup
+		s += "; + " + exactly.DecimalText(Places) + " - " + kept.String() + " left of " + strings.ToLower(of.Title())
+	}
+	for k, g := range t.r.Figures {
+		if g.ID == last.Rule {
+			s += " " + sourceNumber(t.r, k)
+		}
+	}
+	return s + " = " + cr.Exact.DecimalText(Places)
 }
 
 // sumText writes a sum out: "13.4750 + 12.1000 = 25.5750".

@@ -69,6 +69,10 @@ func BasisText(b credit.Basis) string {
 		return "milk in a smoothie, not rounded in steps"
 	case credit.LegumesStepped:
 		return "with the cups of beans, peas and lentils rounded down to 1/8 first"
+	case credit.OtherFilled:
+		return "with what rounding other subgroups down leaves over"
+	case credit.OtherAlone:
+		return "on the sum of other vegetables alone"
 	case credit.LimitNotApplied:
 		return "without the rule that denies it"
 	}
@@ -98,6 +102,8 @@ func AlternativeReason(b credit.Basis) string {
 		return "the request asks for the weight method"
 	case credit.LegumesStepped:
 		return "no published decision sets that order; the exact sum is rounded down once"
+	case credit.OtherAlone:
+		return "additional dark green, red/orange and beans, peas, lentils may meet other vegetables"
 	case credit.LimitNotApplied:
 		return "a rule of the program denies it"
 	}
@@ -245,6 +251,9 @@ func figureName(g *credit.Figure) string {
 	if name != "" {
 		name += ", "
 	}
+	if g.Unit == "none" { // words
+		return name + g.Text
+	}
 	return name + g.Text + " " + g.Unit
 }
 
@@ -325,6 +334,8 @@ func StepText(r *credit.Record, i int) string {
 			break
 		}
 		b.WriteString("Largest printed weight not above the portion's: " + amountText(s.Value, r.Unit(s.Component)))
+	case credit.FillUp:
+		b.WriteString("Added, what rounding other subgroups down leaves over: " + s.Value.TrimmedDecimal(Places) + " " + r.Unit(s.Component))
 	case credit.Remains:
 		if s.Outcome == credit.Nothing {
 			b.WriteString("A rule denies it: " + amountText(s.Value, r.Unit(s.Component)))

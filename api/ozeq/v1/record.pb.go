@@ -101,9 +101,11 @@ const (
 	Subgroup_SUBGROUP_BEANS_PEAS_LENTILS Subgroup = 3
 	// Starchy.
 	Subgroup_SUBGROUP_STARCHY Subgroup = 4
-	// Other vegetables.
+	// Other vegetables: at school lunch with what rounding dark green, red/orange
+	// and beans, peas, lentils down leaves over, which may meet them too (option
+	// other-vegetables).
 	Subgroup_SUBGROUP_OTHER Subgroup = 5
-	// What the subgroups, each rounded down on its own, leave of the total.
+	// What the subgroups, each rounded down once, leave of the total.
 	Subgroup_SUBGROUP_ADDITIONAL Subgroup = 6
 )
 
@@ -1137,7 +1139,8 @@ type Step struct {
 	Index int32 `protobuf:"varint,1,opt,name=index,proto3" json:"index,omitempty"`
 	// Rule that calls for it. Example: "credit/round-down".
 	Rule string `protobuf:"bytes,2,opt,name=rule,proto3" json:"rule,omitempty"`
-	// "amount", "sum", "per-serving", "round-down", "look-up" or "remainder".
+	// "amount", "sum", "per-serving", "round-down", "look-up", "fill-up" or
+	// "remainder".
 	Operation string `protobuf:"bytes,3,opt,name=operation,proto3" json:"operation,omitempty"`
 	// Component it works toward.
 	Component Component `protobuf:"varint,4,opt,name=component,proto3,enum=ozeq.v1.Component" json:"component,omitempty"`
