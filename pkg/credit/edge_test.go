@@ -348,10 +348,54 @@ func TestServingChartOfSummerMeals(t *testing.T) {
 	}
 }
 
+// The same chart binds where the product is the only grain of a dish, or held
+// beside other grain.
+func TestServingChartInADish(t *testing.T) {
+	for _, c := range []struct {
+		lines []line
+		want  string
+	}{
+		{[]line{{amount: "6 g", food: "pantry-product-b"}}, "1/4"},
+		{[]line{{amount: "5.999 g", food: "pantry-product-b"}}, "0"},
+		{[]line{{amount: "3 g", food: "pantry-product-b"}, {amount: "3 g", food: "pantry-product-b"}}, "1/4"},
+		{[]line{{amount: "23 g", food: "pantry-product-c"}}, "3/4"},
+		{[]line{{amount: "22.999 g", food: "pantry-product-c"}}, "1/2"},
+		{[]line{{amount: "6 g", food: "pantry-product-b"}, {amount: "1 g", food: "flour-all-purpose-enriched"}}, "1/4"},
+		// One product in two columns: 0.24 + 0.222 by division, not 1/4 twice.
+		{[]line{{amount: "6 g", food: "pantry-product-b"}, {amount: "0.2 oz", food: "pantry-product-b"}}, "1/4"},
+		{[]line{{amount: "6 g", food: "pantry-product-b"}, {amount: "0.001 oz", food: "pantry-product-b"}}, "1/4"},
+		{[]line{{amount: "19 g", food: "pantry-product-b"}, {amount: "0.2 oz", food: "pantry-product-b"}}, "3/4"},
+		{[]line{{amount: "19 g", food: "pantry-product-b"}, {amount: "0.5 oz", food: "pantry-product-b"}}, "1 1/4"},
+		{[]line{{amount: "6 g", food: "pantry-product-b"}, {amount: "0.25 oz", food: "pantry-product-b"}, {amount: "3 g", food: "pantry-product-b"}}, "1/2"},
+	} {
+		req := lunch(t, batch(t, 1, c.lines...))
+		req.Program = "summer"
+		expect(t, req, food.Grains, food.NoSubgroup, c.want, "", nil)
+	}
+}
+
+// A bought product keeps to its printed step whatever stands beside it: 41.5 g of
+// group D are below the 42 g of 3/4, with a milligram of flour as without, and in
+// grams and ounces as in grams alone.
+func TestACrumbLiftsNoProduct(t *testing.T) {
+	muffin := line{amount: "41.5 g", food: "pantry-product-d"}
+	pooled := map[credit.Basis]string{credit.ExhibitAPooled: "3/4"}
+	expect(t, lunch(t, batch(t, 1, muffin)), food.Grains, food.NoSubgroup, "1/2", "83/110", pooled)
+	expect(t, lunch(t, batch(t, 1, muffin, line{amount: "1/1000 g", food: "flour-all-purpose-enriched"})), food.Grains, food.NoSubgroup, "1/2", "", pooled)
+	expect(t, lunch(t, batch(t, 1, muffin, line{amount: "1/1000 oz", food: "pantry-product-d"})), food.Grains, food.NoSubgroup, "1/2", "", pooled)
+	expect(t, lunch(t, batch(t, 1, muffin, line{amount: "1/1000 g", food: "pantry-product-a"})), food.Grains, food.NoSubgroup, "1/2", "", pooled)
+	// What is beside it counts in full: 1/2 + 1/4.
+	expect(t, lunch(t, batch(t, 1, muffin, line{amount: "4 g", food: "flour-all-purpose-enriched"})), food.Grains, food.NoSubgroup, "3/4", "", map[credit.Basis]string{credit.ExhibitAPooled: "1"})
+	// By division nothing is held.
+	r := lunch(t, batch(t, 1, muffin, line{amount: "1/1000 g", food: "flour-all-purpose-enriched"}))
+	r.Options = map[string]string{"exhibit-a-fractions": "division"}
+	expect(t, r, food.Grains, food.NoSubgroup, "3/4", "", nil)
+}
+
 // What is to spare, and what is missing, at places where the credit is no plain
 // share of the amount: Exhibit A by its printed weights, where 17 g of group A
-// is the least for 3/4; the serving chart, where the division binds before the
-// chart does; and dried fruit at its least.
+// is the least for 3/4; the serving chart, whose least weights are no shares of
+// the whole; and dried fruit at its least.
 func TestToSpareWhereTheCreditIsNoShare(t *testing.T) {
 	k := newKitchen(t)
 	spare := func(req credit.Request, c food.Component, spare, next string) {
@@ -367,7 +411,11 @@ func TestToSpareWhereTheCreditIsNoShare(t *testing.T) {
 	spare(lunch(t, batch(t, 1, line{amount: "30 g", food: "pantry-product-d"})), food.Grains, "2", "12")
 	spare(lunch(t, batch(t, 100, line{amount: "12.5 cup", food: "raisins", state: "as-is"}, line{amount: "5 cup", food: "apples-fresh", state: "raw"})), food.Fruits, "0", "3.75")
 	servings := credit.Request{Recipe: batch(t, 1, line{amount: "2 oz", food: "pantry-product-a"}), On: day(t, "2019-11-04"), Program: "preschool"}
-	spare(servings, food.Grains, "0.075", "0.1") // 2 3/4 servings of 0.7 oz are 1.925 oz; 2.1 oz make 3
+	spare(servings, food.Grains, "0.1", "0.1") // 2 of 0.7 oz and the 0.5 oz of 3/4 are 1.9 oz; 2.1 oz make 3
+	// Beside a quarter of flour: of a muffin of 43 g what is above the 42 g of 3/4.
+	spare(lunch(t, batch(t, 1, line{amount: "43 g", food: "pantry-product-d"}, line{amount: "4 g", food: "flour-all-purpose-enriched"})), food.Grains, "1", "12")
+	// Flour that is the most of the grain: 3/4 + 0.0625 beside the muffin's 0.
+	spare(lunch(t, batch(t, 1, line{amount: "13 g", food: "pantry-product-d"}, line{amount: "13 g", food: "flour-all-purpose-enriched"})), food.Grains, "1", "3")
 }
 
 // An answer equal to the credit is none beside it, also after the printed

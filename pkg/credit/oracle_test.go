@@ -45,7 +45,10 @@ type reading struct {
 type factored struct{ number, unitSize string }
 
 // printedRow is a table of least weights, largest credit first.
-type printedRow struct{ credits, leasts []string }
+type printedRow struct {
+	group           string
+	credits, leasts []string
+}
 
 // unitSizes is how many of the base unit (oz, g, cup, mL, each) one unit is.
 var unitSizes = map[string]struct{ kind, size string }{
@@ -124,7 +127,7 @@ func (l law) rows(group, column string) *printedRow {
 	if row, ok := rowsOf.Load(v); ok {
 		return row.(*printedRow)
 	}
-	row := &printedRow{}
+	row := &printedRow{group: group}
 	for i := range v.Steps {
 		row.credits = append(row.credits, v.Steps[i].CreditText)
 		row.leasts = append(row.leasts, v.Steps[i].LeastText)
@@ -590,8 +593,8 @@ func credits[T any](n *numbers[T], c *card) []answer[T] {
 		}
 		sums[key].total, sums[key].any = n.add(sums[key].total, v), true
 	}
-	var table *printedRow
-	oneTable, dried, anyDried, driedFactor := true, zero, false, ""
+	dried, anyDried, driedFactor := zero, false, ""
+	products, loose := map[*printedRow]T{}, zero // grain by the table it was bought under, and without one
 	for i := range c.lines {
 		rd := &c.lines[i]
 		switch {
@@ -610,9 +613,14 @@ func credits[T any](n *numbers[T], c *card) []answer[T] {
 		if rd.component == "vegetables" {
 			add(rd.subgroup, v)
 		}
-		if rd.component == "grains" {
-			oneTable = oneTable && rd.table != nil && (table == nil || table == rd.table)
-			table = rd.table
+		switch weight, known := products[rd.table]; {
+		case rd.component != "grains":
+		case rd.table == nil:
+			loose = n.add(loose, v)
+		case known:
+			products[rd.table] = n.add(weight, n.mul(v, n.read(rd.table.leasts[0])))
+		default:
+			products[rd.table] = n.mul(v, n.read(rd.table.leasts[0]))
 		}
 	}
 	// Less dried fruit than 1/8 cup in a portion as served does not credit.
@@ -634,12 +642,19 @@ func credits[T any](n *numbers[T], c *card) []answer[T] {
 			continue
 		}
 		a := portion(s.total, component, "")
-		if component == "grains" && oneTable && !c.division {
-			// One bought product is all the grain there is: its printed weights
-			// bind as if its share of a portion were served alone.
-			if held := printed(n, n.mul(a.exactly, n.read(table.leasts[0])), table); n.less(held, a.credited) {
-				a.credited = held
+		if component == "grains" && len(products) > 0 && !c.division {
+			// Printed weights bind as if what a portion holds of a table were
+			// served alone; the rest of the grain comes on top.
+			all := n.quo(loose, servings)
+			columns := map[string][]column[T]{}
+			for table, weight := range products {
+				w := n.quo(weight, servings)
+				columns[table.group] = append(columns[table.group], column[T]{n.quo(w, n.read(table.leasts[0])), printed(n, w, table)})
 			}
+			for _, cs := range columns {
+				all = n.add(all, together(n, cs, n.read(c.steps["grains"])))
+			}
+			a.credited = n.floor(all, n.read(c.steps["grains"]))
 		}
 	}
 	if s := sums["vegetables"]; s != nil {
@@ -668,6 +683,28 @@ func credits[T any](n *numbers[T], c *card) []answer[T] {
 		}
 	}
 	return out
+}
+
+// column is what a portion holds of one group in one column of Exhibit A: its
+// share of the whole, and the credit printed for it.
+type column[T any] struct{ share, credit T }
+
+// together is what the columns of a group credit: grams and ounces of it looked
+// up apart may add up, up to the plain division.
+func together[T any](n *numbers[T], cs []column[T], step T) T {
+	if len(cs) == 1 {
+		return cs[0].credit
+	}
+	sum, most := n.add(cs[0].credit, cs[1].credit), n.floor(n.add(cs[0].share, cs[1].share), step)
+	for _, c := range cs { // no less than one of them alone
+		if n.less(most, c.credit) {
+			most = c.credit
+		}
+	}
+	if n.less(most, sum) {
+		return most
+	}
+	return sum
 }
 
 // printed looks a weight up: whole ounce equivalents, then the largest printed
@@ -952,7 +989,7 @@ func (s *tally) count(c *card, rec *credit.Record, e edge) {
 		subs = subs || cr.Subgroup != food.NoSubgroup && cr.Subgroup != food.Additional
 		additional = additional || cr.Subgroup == food.Additional
 		filled = filled || cr.Basis == credit.OtherFilled && slices.ContainsFunc(cr.Alternatives, func(a credit.Alternative) bool { return a.Basis == credit.OtherAlone })
-		held = held || cr.Basis == credit.ExhibitAWeight && c.weight == nil
+		held = held || (cr.Basis == credit.ExhibitAWeight && c.weight == nil || cr.Basis == credit.ExhibitAHeld)
 		beyond = beyond || !cr.Exact.Small()
 		nothing = nothing || cr.Credited.IsZero()
 	}

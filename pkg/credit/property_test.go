@@ -723,10 +723,10 @@ func TestSplittingChangesNoCreditAndNoAlternative(t *testing.T) {
 	})
 }
 
-// TestMoreFoodNeverLowersAnExactValue holds for the component and each
+// TestMoreFoodNeverLowersACredit holds for the component and each
 // subgroup. What the subgroups leave of the total may shrink, and the weight of
 // a portion is no sum: recipes that go by it keep doing so.
-func TestMoreFoodNeverLowersAnExactValue(t *testing.T) {
+func TestMoreFoodNeverLowersACredit(t *testing.T) {
 	k := newKitchen(t)
 	rapid.Check(t, func(t *rapid.T) {
 		req, more := k.recipeOf(t, func(r *recipe.Recipe) {})
@@ -750,11 +750,78 @@ func TestMoreFoodNeverLowersAnExactValue(t *testing.T) {
 				}
 				continue
 			}
-			if b, ok := after.SubgroupCredit(a.Component, a.Subgroup); !ok || b.Exact.Less(a.Exact) {
-				t.Fatalf("%s %s falls from %s to %s (%v)\n%s", a.Component, a.Subgroup, a.Exact, b.Exact, ok, show(&more))
+			b, ok := after.SubgroupCredit(a.Component, a.Subgroup)
+			if !ok || b.Exact.Less(a.Exact) || b.Credited.Less(a.Credited) {
+				t.Fatalf("%s %s falls from %s of %s to %s of %s (%v)\n%s", a.Component, a.Subgroup, a.Credited, a.Exact, b.Credited, b.Exact, ok, show(&more))
 			}
 		}
 	})
+}
+
+// TestACrumbAddsNoMoreThanItself puts a little more grain beside bought products:
+// they keep to their printed steps, and the crumb adds no more than it is worth.
+func TestACrumbAddsNoMoreThanItself(t *testing.T) {
+	k := newKitchen(t)
+	lifted := 0
+	rapid.Check(t, func(t *rapid.T) {
+		c := drawn{t}
+		s := settings[c.pick(len(settings)-1)] // the last goes by division
+		on, err := rules.ParseDate(s.on)
+		if err != nil {
+			t.Fatal(err)
+		}
+		rs, err := k.rules.Resolve(on, s.program, s.options)
+		if err != nil {
+			t.Fatal(err)
+		}
+		l := law{rs}
+		bought := func(group, amount string) recipe.Ingredient {
+			q, err := measure.Parse(amount)
+			if err != nil {
+				t.Fatal(err)
+			}
+			return recipe.Ingredient{Food: "pantry-product-" + strings.ToLower(group), Quantity: q}
+		}
+		req := credit.Request{On: on, Program: s.program, Options: s.options, Recipe: &recipe.Recipe{Name: "Batch", Servings: 1, ExhibitAGroup: "D"}}
+		taken := map[string]bool{}
+		for range 1 + c.pick(3) {
+			group := string(rune('A' + c.pick(7)))
+			q, _ := k.weight(c, l, group, c.pick(3) > 0)
+			taken[group+q.Unit().ID] = true
+			req.Recipe.Ingredients = append(req.Recipe.Ingredients, bought(group, q.Text()))
+		}
+		crumb := bought("A", number(c, 30, false)+" g")
+		switch c.pick(4) {
+		case 0:
+			group, kind := string(rune('A'+c.pick(7))), one(chooser(c), "g", "oz")
+			if taken[group+kind] {
+				return // more of the product itself
+			}
+			crumb = bought(group, number(c, 3, false)+" "+kind)
+		case 1:
+			crumb.Food, crumb.Quantity = "pantry-baked-7", crumb.Quantity.Times(exact.Frac(1, 1000))
+		default:
+			crumb.Food = one(chooser(c), "pantry-baked-7", "pantry-cooked-3", "flour-all-purpose-enriched")
+		}
+		alone, with := req, req
+		alone.Recipe, with.Recipe = new(recipe.Recipe), new(recipe.Recipe)
+		*alone.Recipe, *with.Recipe = *req.Recipe, *req.Recipe
+		alone.Recipe.Ingredients = []recipe.Ingredient{crumb}
+		with.Recipe.Ingredients = append(slices.Clone(req.Recipe.Ingredients), crumb)
+		before, _ := k.must(t, req).Credit(food.Grains)
+		itself, _ := k.must(t, alone).Credit(food.Grains)
+		after, _ := k.must(t, with).Credit(food.Grains)
+		most := before.Credited.Add(exact.Max(itself.Exact, itself.Credited))
+		if after.Credited.Less(before.Credited) || most.Less(after.Credited) {
+			t.Fatalf("%s alone, the crumb %s (%s), together %s\n%s", before.Credited, itself.Credited, itself.Exact, after.Credited, show(&with))
+		}
+		if down, _ := after.Exact.RoundDown(after.Step); after.Credited.Less(down) {
+			lifted++
+		}
+	})
+	if lifted < 50 {
+		t.Errorf("only %d crumbs would have lifted a product by division", lifted)
+	}
 }
 
 // otherAndFillers is the exact value of other vegetables and what the
@@ -781,11 +848,10 @@ func TestRoundingDownOnce(t *testing.T) {
 			if _, off := c.Credited.RoundDown(c.Step); !off.IsZero() || c.Credited.Sign() < 0 {
 				t.Fatalf("%s %s credits %s, which is no step of %s\n%s", c.Component, c.Subgroup, c.Credited, c.Step, show(&req))
 			}
-			if c.Basis == credit.ExhibitAWeight {
+			if c.Basis == credit.ExhibitAWeight || c.Basis == credit.ExhibitAHeld {
 				// Printed weights are a table: a least weight may stand below
-				// or above its share of the whole. A sum held to them is never
-				// raised by them.
-				if req.Recipe != nil && len(req.Recipe.Portions) == 0 && c.Exact.Less(c.Credited) {
+				// or above its share of the whole, but never by a step.
+				if !c.Credited.Less(c.Exact.Add(c.Step)) {
 					t.Fatalf("held to printed weights, %s credits %s\n%s", c.Exact, c.Credited, show(&req))
 				}
 				continue

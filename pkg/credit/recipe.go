@@ -390,6 +390,9 @@ func (w *work) ask() {
 			continue
 		}
 		hi = hi.Quo(w.servingsMade())
+		if cr.Component == food.Grains {
+			hi = hi.Add(w.lift)
+		}
 		filled := cr.Subgroup == food.OtherVegetables
 		for sub := food.DarkGreen; filled && sub < food.OtherVegetables; sub++ {
 			if w.meetsOther(sub) {

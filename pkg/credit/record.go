@@ -96,6 +96,7 @@ const (
 	ExhibitADivision  Basis = "exhibit-a-division"
 	ExhibitAGrams     Basis = "exhibit-a-grams"
 	ExhibitAOunces    Basis = "exhibit-a-ounces"
+	ExhibitAHeld      Basis = "exhibit-a-held"   // bought products at the printed least weights, the rest by grams
 	ExhibitAPooled    Basis = "exhibit-a-pooled" // division of pooled ingredient weights
 	ExactOunce        Basis = "exact-ounce"
 	KitchenOunce      Basis = "kitchen-ounce"

@@ -1,6 +1,7 @@
 package credit
 
 import (
+	"slices"
 	"strings"
 
 	"example.com/ozeq/pkg/exact"
@@ -52,7 +53,7 @@ func (w *work) grainsCredit(r *recipe.Recipe) {
 		}
 		if cr, ok := w.portionWeight(weight, group); ok {
 			if hasGrain && w.full {
-				exactly, credited := w.sumOf(food.Grains, cr.Step)
+				exactly, credited := w.ingredientGrains(cr.Step)
 				w.alternative(&cr, CreditableGrains, exactly, credited)
 			}
 			w.rec.Credits = append(w.rec.Credits, cr)
@@ -68,7 +69,7 @@ func (w *work) grainsCredit(r *recipe.Recipe) {
 	}
 	cr := &w.rec.Credits[len(w.rec.Credits)-1]
 	cr.Basis = CreditableGrains
-	w.holdToTable(cr)
+	w.holdToTables(cr)
 	if w.full && canWeigh {
 		column := measure.Gram
 		if weight.System() == measure.Customary {
@@ -81,75 +82,259 @@ func (w *work) grainsCredit(r *recipe.Recipe) {
 	}
 }
 
-// holdToTable holds a bought grain product that is the only grain of a dish to
-// the printed least weights, as if its share of a portion were served alone.
-func (w *work) holdToTable(cr *Credit) {
+// tableOf returns the table of printed weights a part was divided by, or nil.
+func (w *work) tableOf(p *part) *rules.Value {
+	c := &p.opt.chain
+	if p.component != food.Grains || p.left || p.food.GrainUse != food.Prepared {
+		return nil
+	}
+	t, err := w.rs.Get(c.rule)
+	if err != nil || len(t.Steps) == 0 || c.last() != &t.Steps[0].Record {
+		return nil
+	}
+	return t
+}
+
+// held is the grain of a portion that one table of printed weights speaks of.
+type held struct {
+	table   *rules.Value
+	row     *rules.Step  // the printed fraction reached, or nil
+	exactly exact.Number // by division
+	printed exact.Number
+	checked exact.Number // what documented figures support
+	twin    int          // 1 + the place of the same group's other column; 0 when it is not in the dish
+	both    exact.Number // what the two columns credit together
+	of      int          // steps of the division
+	look    int          // and of the look-up
+}
+
+// heldBy looks a portion's grain of one table up in it, beginning at the table's
+// first part.
+func (w *work) heldBy(t *rules.Value, first int) held {
+	h, checked := held{table: t}, exact.Number{}
+	for i := first; i < len(w.parts); i++ {
+		if p := &w.parts[i]; w.tableOf(p) == t {
+			h.exactly = h.exactly.Add(p.opt.chain.value)
+			if p.opt.chain.rank == 0 {
+				checked = checked.Add(p.opt.chain.value)
+			}
+		}
+	}
+	full := t.Steps[0].Least
+	h.exactly = h.exactly.Quo(w.servingsMade())
+	h.printed, h.row = tableCredit(h.exactly.Mul(full), t)
+	var row *rules.Step
+	h.checked, row = tableCredit(checked.Quo(w.servingsMade()).Mul(full), t)
+	if row != nil && distance(&row.Source) > 0 {
+		h.checked = h.checked.Sub(row.Credit)
+	}
+	return h
+}
+
+// printedWeights turns the exact grains of a portion into what is rounded down:
+// bought products count what the printed least weights say of a portion's share,
+// as if it were served alone, and the rest is added exactly. So a crumb of
+// something else never lifts a product past its printed step.
+func (w *work) printedWeights(room []held, exactly, step exact.Number) (tables []held, sum exact.Number) {
+	tables, sum = room, exactly
 	if w.rs.Options["exhibit-a-fractions"] == "division" {
+		return tables, sum
+	}
+	for i := range w.parts {
+		t := w.tableOf(&w.parts[i])
+		if t == nil || slices.ContainsFunc(tables, func(h held) bool { return h.table == t }) {
+			continue
+		}
+		h := w.heldBy(t, i)
+		tables, sum = append(tables, h), sum.Sub(h.exactly).Add(h.printed)
+	}
+	for i := range tables {
+		for k := range i {
+			if group(tables[i].table) == group(tables[k].table) {
+				sum = sum.Sub(pair(tables, k, i, step))
+			}
+		}
+	}
+	return tables, sum
+}
+
+// holdToTables holds the bought grain products of a dish to the printed least
+// weights.
+func (w *work) holdToTables(cr *Credit) {
+	var room [4]held
+	tables, sum := w.printedWeights(room[:0], cr.Exact, cr.Step)
+	if len(tables) == 0 {
 		return
 	}
-	var table *rules.Value
+	w.lift = sum.Sub(cr.Exact)
+	only := true
+	for i := range w.parts {
+		p := &w.parts[i]
+		only = only && (p.component != food.Grains || p.left || w.tableOf(p) == tables[0].table)
+	}
+	credited, _ := sum.RoundDown(cr.Step)
+	if !credited.Equal(cr.Credited) {
+		pooled := cr.Credited
+		cr.Credited, cr.Basis = credited, ExhibitAHeld
+		if only {
+			cr.Basis = ExhibitAWeight
+		}
+		w.alternative(cr, ExhibitAPooled, cr.Exact, pooled)
+		w.heldStatus(cr, tables)
+		if w.full {
+			w.ledgerOfTables(cr, tables, only)
+		}
+		w.reason(cr)
+	}
+	if w.full {
+		w.spareOfTables(cr, tables, sum)
+	}
+}
+
+// group returns what the tables of a group's two columns have in common.
+func group(t *rules.Value) string { return t.Rule.ID[:strings.LastIndexByte(t.Rule.ID, '/')] }
+
+// pair holds a group that is in a dish by grams and by ounces: looked up twice
+// it credits no more than by division, unless one column alone does. It returns
+// what that takes away.
+func pair(tables []held, k, i int, step exact.Number) exact.Number {
+	a, b := &tables[k], &tables[i]
+	a.twin, b.twin = i+1, k+1
+	sum := a.printed.Add(b.printed)
+	divided, _ := a.exactly.Add(b.exactly).RoundDown(step)
+	a.both = exact.Max(exact.Min(sum, divided), exact.Max(a.printed, b.printed))
+	return sum.Sub(a.both)
+}
+
+// heldStatus works out how far papers carry a credit held to printed weights.
+func (w *work) heldStatus(cr *Credit, tables []held) {
+	checked, rank := exact.Number{}, int8(0)
 	for i := range w.parts {
 		p := &w.parts[i]
 		if p.component != food.Grains || p.left {
 			continue
 		}
-		c := &p.opt.chain
-		t, err := w.rs.Get(c.rule)
-		if err != nil || table != nil && t != table || len(t.Steps) == 0 || c.last() != &t.Steps[0].Record {
-			return
+		rank = max(rank, p.opt.chain.rank)
+		if p.opt.chain.rank == 0 && w.tableOf(p) == nil {
+			checked = checked.Add(p.opt.chain.value)
 		}
-		table = t
 	}
-	if table == nil {
+	checked = checked.Quo(w.servingsMade())
+	for i := range tables {
+		checked = checked.Add(tables[i].checked)
+		if row := tables[i].row; row != nil {
+			rank = max(rank, distance(&row.Source))
+		}
+	}
+	cr.Claimable = cr.Credited
+	if rank > 0 {
+		down, _ := checked.RoundDown(cr.Step)
+		cr.Claimable = exact.Min(down, cr.Credited)
+	}
+	cr.Status = statusOf(max(rank, distance(&w.value(grainsStep).Source)))
+}
+
+// ledgerOfTables writes what each table makes of its grain, and the sum with it.
+func (w *work) ledgerOfTables(cr *Credit, tables []held, only bool) {
+	sum := []Term{from(Plus, cr.ExactStep)}
+	for i := range tables {
+		h := &tables[i]
+		rule, full := h.table.Rule.ID, &h.table.Steps[0].Record
+		of := cr.ExactStep
+		if !only {
+			n := len(w.terms)
+			for k := range w.parts {
+				if p := &w.parts[k]; w.tableOf(p) == h.table {
+					w.terms = append(w.terms, from(Plus, p.step))
+				}
+			}
+			w.terms = append(w.terms, w.with(DividedBy, w.made))
+			of = w.step(Step{Rule: rule, Operation: PerServing, Component: food.Grains, Ingredient: -1, Terms: w.terms[n:len(w.terms):len(w.terms)], Value: h.exactly, Outcome: Counted})
+		}
+		n := len(w.terms)
+		w.terms = append(w.terms, from(Plus, of), w.with(Times, full), w.with(DownTo, full), w.with(DividedBy, full))
+		if h.row != nil {
+			w.terms = append(w.terms, w.with(Plus, &h.row.Earns))
+		}
+		look := w.step(Step{Rule: rule, Operation: LookUp, Component: food.Grains, Ingredient: -1, Terms: w.terms[n:len(w.terms):len(w.terms)], Value: h.printed, Outcome: RoundedDown})
+		h.of, h.look = of, look
+		if h.twin == 0 {
+			sum = append(sum, from(Minus, of), from(Plus, look))
+		}
+	}
+	step := w.value(grainsStep)
+	for i := range tables {
+		a := &tables[i]
+		if a.twin <= i+1 {
+			continue
+		}
+		b := &tables[a.twin-1]
+		sum = append(sum, from(Minus, a.of), from(Minus, b.of))
+		switch {
+		case a.both.Equal(a.printed.Add(b.printed)):
+			sum = append(sum, from(Plus, a.look), from(Plus, b.look))
+		case a.both.Equal(a.printed):
+			sum = append(sum, from(Plus, a.look))
+		case a.both.Equal(b.printed):
+			sum = append(sum, from(Plus, b.look))
+		default:
+			sum = append(sum, from(Plus, w.step(Step{Rule: step.Rule.ID, Operation: RoundDown, Component: food.Grains, Ingredient: -1,
+				Terms: w.take(from(Plus, a.of), from(Plus, b.of), w.with(DownTo, &step.Record)), Value: a.both, Outcome: RoundedDown})))
+		}
+	}
+	cr.LastStep = len(w.rec.Steps) - 1
+	if only {
 		return
 	}
-	full := &table.Steps[0]
-	weight := cr.Exact.Mul(full.Least)
-	credited, row := tableCredit(weight, table)
-	if credited.Less(cr.Credited) {
-		pooled := cr.Credited
-		cr.Credited, cr.Basis = credited, ExhibitAWeight
-		w.alternative(cr, ExhibitAPooled, cr.Exact, pooled)
-		if w.full {
-			terms := w.take(w.with(Times, &full.Record), w.with(DownTo, &full.Record), w.with(DividedBy, &full.Record))
-			if row != nil {
-				terms = w.take(terms[0], terms[1], terms[2], w.with(Plus, &row.Earns))
-			}
-			w.step(Step{Rule: table.Rule.ID, Operation: LookUp, Component: food.Grains, Ingredient: -1, Start: cr.Exact,
-				Terms: terms, Value: credited, Outcome: RoundedDown})
-			cr.LastStep = len(w.rec.Steps) - 1
-		}
-		cr.Claimable = exact.Min(cr.Claimable, credited)
-		if row != nil && distance(&row.Source) > 0 {
-			cr.Status = Estimate
-			cr.Claimable = exact.Min(cr.Claimable, credited.Sub(row.Credit))
-		}
-		w.reason(cr)
+	cr.LastStep = w.step(Step{Rule: step.Rule.ID, Operation: RoundDown, Component: food.Grains, Ingredient: -1,
+		Terms: append(sum, w.with(DownTo, &step.Record)), Value: cr.Credited, Outcome: RoundedDown})
+}
+
+// spareOfTables works out again what of the largest ingredient could be left
+// out, or is missing: of a product, what lies between printed weights. sum is
+// what is rounded down.
+func (w *work) spareOfTables(cr *Credit, tables []held, sum exact.Number) {
+	most := w.largest(cr)
+	if most == nil {
+		return
 	}
-	if most := w.largest(cr); w.full && most != nil {
-		// What of the largest ingredient lies between the printed weights.
-		least, next := whereItDrops(cr.Credited, table, cr.Step, false)
-		// The division binds too: the serving chart prints less in places.
-		least, next = exact.Max(least, cr.Credited.Mul(full.Least)), exact.Max(next, cr.Credited.Add(cr.Step).Mul(full.Least))
-		q := w.rec.Ingredients[most.ingredient].Quantity
-		perWeight := q.Amount().Mul(w.servingsMade()).Quo(most.opt.chain.value.Mul(full.Least))
-		cr.ToSpare, cr.ToNext = Spare{}, Spare{Ingredient: most.ingredient, Unit: q.Unit(), Amount: next.Sub(weight).Mul(perWeight)}
-		if cr.Credited.Sign() > 0 {
-			cr.ToSpare = Spare{Ingredient: most.ingredient, Unit: q.Unit(), Amount: exact.Min(weight.Sub(least).Mul(perWeight), q.Amount())}
+	q := w.rec.Ingredients[most.ingredient].Quantity
+	perCredit := q.Amount().Mul(w.servingsMade()).Quo(most.opt.chain.value)
+	spare, missing := sum.Sub(cr.Credited), cr.Credited.Add(cr.Step).Sub(sum)
+	for i := range tables {
+		h := &tables[i]
+		switch {
+		case h.table != w.tableOf(most):
+			continue
+		case h.twin > 0: // the other column may step in
+			cr.ToSpare, cr.ToNext = Spare{}, Spare{}
+			return
 		}
+		full := h.table.Steps[0].Least
+		rest := sum.Sub(h.printed)
+		weight := func(credit exact.Number) exact.Number {
+			return leastWeight(exact.Max(credit.Sub(rest), exact.Number{}).RoundUp(cr.Step), h.table).Quo(full)
+		}
+		spare, missing = h.exactly.Sub(weight(cr.Credited)), weight(cr.Credited.Add(cr.Step)).Sub(h.exactly)
+	}
+	cr.ToSpare, cr.ToNext = Spare{}, Spare{Ingredient: most.ingredient, Unit: q.Unit(), Amount: missing.Mul(perCredit)}
+	if cr.Credited.Sign() > 0 {
+		cr.ToSpare = Spare{Ingredient: most.ingredient, Unit: q.Unit(), Amount: exact.Min(spare.Mul(perCredit), q.Amount())}
 	}
 }
 
-// sumOf adds the parts of a component and rounds down, without a ledger.
-func (w *work) sumOf(comp food.Component, step exact.Number) (exactly, credited exact.Number) {
+// ingredientGrains works out the grains of a portion by its ingredients, without
+// a ledger.
+func (w *work) ingredientGrains(step exact.Number) (exactly, credited exact.Number) {
 	total := exact.Number{}
 	for i := range w.parts {
-		if p := &w.parts[i]; p.component == comp && !p.left {
+		if p := &w.parts[i]; p.component == food.Grains && !p.left {
 			total = total.Add(p.opt.chain.value)
 		}
 	}
 	exactly = total.Quo(w.servingsMade())
-	credited, _ = exactly.RoundDown(step)
+	_, sum := w.printedWeights(nil, exactly, step)
+	credited, _ = sum.RoundDown(step)
 	return exactly, credited
 }
 

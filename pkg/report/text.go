@@ -239,7 +239,7 @@ func (t *text) row(name, amount, unit, terms, sub string) {
 func (t *text) component(cr *credit.Credit) {
 	r := t.r
 	t.section("THE WORK: " + cr.Component.Title() + ", " + BasisText(cr.Basis) + t.flag(cr))
-	amounts := false
+	amounts, held := false, false
 	for i := cr.FirstStep; i <= cr.LastStep; i++ {
 		s := &r.Steps[i]
 		switch s.Operation {
@@ -260,7 +260,11 @@ func (t *text) component(cr *credit.Credit) {
 		case credit.SumUp:
 			t.total("Batch total", "", s.Value.DecimalText(Places))
 		case credit.PerServing:
-			t.total("Divided by "+servingsText(t.made()), "", s.Value.DecimalText(Places))
+			words := "Divided by " + servingsText(t.made())
+			if g := tableGroup(s); g != "" {
+				words, held = "Of that, group "+g+" of Exhibit A", true
+			}
+			t.total(words, "", s.Value.DecimalText(Places))
 		case credit.RoundDown, credit.LookUp:
 			if s.Outcome == credit.Nothing && len(s.Terms) == 0 {
 				t.para("  ", "No credit: "+cr.Reason+".")
@@ -271,6 +275,9 @@ func (t *text) component(cr *credit.Credit) {
 				continue
 			}
 			words := "Down to a whole number of " + cr.Step.String() + " " + r.Unit(cr.Component)
+			if held {
+				words = "With the printed in place of these, down to " + cr.Step.String()
+			}
 			switch {
 			case s.Operation == credit.LookUp && s.Component == food.Milk:
 				words = "Not rounded in steps"
@@ -284,6 +291,16 @@ func (t *text) component(cr *credit.Credit) {
 	if cr.Component == food.Vegetables {
 		t.subgroups()
 	}
+}
+
+// tableGroup returns the Exhibit A group a step takes apart from the rest of the
+// grain, or "".
+func tableGroup(s *credit.Step) string {
+	parts := strings.Split(s.Rule, "/")
+	if s.Operation != credit.PerServing || len(parts) != 4 || !strings.HasPrefix(s.Rule, "grains/exhibit-a") {
+		return ""
+	}
+	return parts[2]
 }
 
 func (t *text) total(words, sources, value string) {

@@ -49,6 +49,8 @@ func BasisText(b credit.Basis) string {
 		return "by the gram column of Exhibit A"
 	case credit.ExhibitAOunces:
 		return "by the ounce column of Exhibit A"
+	case credit.ExhibitAHeld:
+		return "by grams of grain and Exhibit A as printed"
 	case credit.ExhibitAPooled:
 		return "by ingredient weight divided by the weight of 1 oz eq"
 	case credit.ExactOunce:
@@ -89,7 +91,7 @@ func AlternativeReason(b credit.Basis) string {
 	case credit.ExhibitAGrams, credit.ExhibitAOunces:
 		return "a portion is held against the column of the unit it was declared in"
 	case credit.ExhibitAPooled:
-		return "the only grain of the dish is held to the printed least weights"
+		return "bought grain products are held to the printed least weights"
 	case credit.ExactOunce, credit.KitchenOunce:
 		return "option grams-per-ounce takes the other"
 	case credit.WorksheetCut:
@@ -317,6 +319,10 @@ func StepText(r *credit.Record, i int) string {
 	case credit.SumUp:
 		b.WriteString("Batch total of " + stepTitle(s) + ": " + s.Value.TrimmedDecimal(Places) + " " + r.Unit(s.Component))
 	case credit.PerServing:
+		if g := tableGroup(s); g != "" {
+			b.WriteString("Of that, group " + g + " of Exhibit A: " + s.Value.TrimmedDecimal(Places) + " " + r.Unit(s.Component))
+			break
+		}
 		b.WriteString("Divided by the servings made: " + s.Value.TrimmedDecimal(Places) + " " + r.Unit(s.Component))
 	case credit.RoundDown:
 		b.WriteString("Rounded down, once: " + amountText(s.Value, r.Unit(s.Component)))
