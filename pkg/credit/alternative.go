@@ -49,6 +49,45 @@ func (w *work) alternatives(cr *Credit) {
 	w.cookedShare(cr)
 	w.driedCounted(cr)
 	w.legumesStepped(cr)
+	if cr.Component != food.Grains && cr.Subgroup == food.NoSubgroup {
+		w.eachRounded(cr, exact.Number{}, false)
+	}
+}
+
+// eachRounded repeats a sum with what each food brings to a portion rounded down
+// before it is added, as some cards do. printed is what tables of printed weights
+// make of the foods they speak of, when held.
+func (w *work) eachRounded(cr *Credit, printed exact.Number, held bool) {
+	if cr.Credited.IsZero() {
+		return
+	}
+	total, step := exact.Number{}, cr.Step.Mul(w.servingsMade())
+parts:
+	for i := range w.parts {
+		p := &w.parts[i]
+		if !w.belongs(p, cr) || held && w.tableOf(p) != nil {
+			continue
+		}
+		value, product := p.opt.chain.value, p.food.ID == "" // made anew for each line
+		for k := range w.parts {
+			q := &w.parts[k]
+			switch {
+			case k == i || q.food != p.food && (!product || q.food.ID != "" || q.food.Name != p.food.Name):
+				continue
+			case q.opt.state != p.opt.state || !w.belongs(q, cr):
+				continue
+			}
+			if k < i {
+				continue parts // counted there
+			}
+			value = value.Add(q.opt.chain.value)
+		}
+		if !value.Less(step) {
+			total = total.Add(value.DownTo(step))
+		}
+	}
+	credited := total.Quo(w.servingsMade()).Add(printed)
+	w.alternative(cr, EachRounded, credited, credited)
 }
 
 // worksheetPlaces is how many decimals hand worksheets keep; each product is
@@ -82,7 +121,7 @@ func (w *work) worksheet(cr *Credit) {
 		total = total.Add(value.Cut(worksheetPlaces))
 	}
 	exactly := w.portionOf(cr, total).Cut(worksheetPlaces)
-	credited, _ := exactly.RoundDown(cr.Step)
+	credited := exactly.DownTo(cr.Step)
 	w.alternative(cr, WorksheetCut, exactly, credited)
 }
 
@@ -170,7 +209,7 @@ func (w *work) otherOunce(cr *Credit) {
 	}
 	if crossed {
 		exactly := w.portionOf(cr, total)
-		credited, _ := exactly.RoundDown(cr.Step)
+		credited := exactly.DownTo(cr.Step)
 		w.alternative(cr, basis, exactly, credited)
 	}
 }
@@ -204,7 +243,7 @@ func (w *work) cookedShare(cr *Credit) {
 	}
 	if any {
 		exactly := total.Quo(w.servingsMade())
-		credited, _ := exactly.RoundDown(cr.Step)
+		credited := exactly.DownTo(cr.Step)
 		w.alternative(cr, CookedShareWeight, exactly, credited)
 	}
 }
@@ -224,7 +263,7 @@ func (w *work) driedCounted(cr *Credit) {
 	}
 	if any {
 		exactly := total.Quo(w.servingsMade())
-		credited, _ := exactly.RoundDown(cr.Step)
+		credited := exactly.DownTo(cr.Step)
 		w.alternative(cr, DriedFruitCounted, exactly, credited)
 	}
 }
@@ -251,8 +290,8 @@ func (w *work) legumesStepped(cr *Credit) {
 	if legumes.IsZero() || perOzEq == nil || eighth == nil {
 		return
 	}
-	cups, _ := legumes.Quo(w.servingsMade()).Mul(perOzEq.Number).RoundDown(eighth.Number)
+	cups := legumes.Quo(w.servingsMade()).Mul(perOzEq.Number).DownTo(eighth.Number)
 	exactly := cups.Quo(perOzEq.Number).Add(others.Quo(w.servingsMade()))
-	credited, _ := exactly.RoundDown(cr.Step)
+	credited := exactly.DownTo(cr.Step)
 	w.alternative(cr, LegumesStepped, exactly, credited)
 }

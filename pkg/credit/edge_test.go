@@ -374,6 +374,26 @@ func TestServingChartInADish(t *testing.T) {
 	}
 }
 
+// Where each ingredient rounded down before adding credits another step, the
+// record prints that beside its own: crediting.md, section 6. One food on two
+// lines is one ingredient, and foods that bring a step each change nothing.
+func TestEachIngredientRoundedDown(t *testing.T) {
+	cheese, beans := line{amount: "7 oz", food: "cheddar"}, line{amount: "2 cup", food: "black-beans-dry", state: "cooked", basis: "as-served", as: "meats"}
+	each := func(want string) map[credit.Basis]string { return map[credit.Basis]string{credit.EachRounded: want} }
+	expect(t, lunch(t, batch(t, 10, cheese, beans)), food.Meats, food.NoSubgroup, "1 1/2", "1.5", each("1 1/4")) // 0.70 + 0.80
+	half := line{amount: "3.5 oz", food: "cheddar"}
+	expect(t, lunch(t, batch(t, 10, half, beans, half)), food.Meats, food.NoSubgroup, "1 1/2", "1.5", each("1 1/4"))
+	expect(t, lunch(t, batch(t, 10, half, half)), food.Meats, food.NoSubgroup, "1/2", "0.7", each(""))
+	expect(t, lunch(t, batch(t, 10, line{amount: "7.5 oz", food: "cheddar"}, line{amount: "5 oz", food: "mozzarella"})), food.Meats, food.NoSubgroup, "1 1/4", "1.25", each(""))
+	// Vegetables and fruits by eighths, whatever their subgroups: 0.2 + 0.2.
+	expect(t, lunch(t, batch(t, 10, served("2 cup", "carrots-fresh"), served("2 cup", "corn-frozen"))), food.Vegetables, food.NoSubgroup, "3/8", "0.4", each("1/4"))
+	expect(t, lunch(t, batch(t, 10, line{amount: "2 cup", food: "apples-fresh", state: "raw"}, line{amount: "2 cup", food: "pears-fresh", state: "raw"})), food.Fruits, food.NoSubgroup, "3/8", "0.4", each("1/4"))
+	// Grains; a bought product by its printed weight: 1/2 + 0.2 + 0.1, or 1/2 alone.
+	muffin, flour, rice := line{amount: "415 g", food: "pantry-product-d"}, line{amount: "32 g", food: "flour-all-purpose-enriched"}, line{amount: "28 g", food: "brown-rice-long"}
+	expect(t, lunch(t, batch(t, 10, muffin, flour, rice)), food.Grains, food.NoSubgroup, "3/4", "", each("1/2"))
+	expect(t, lunch(t, batch(t, 10, muffin)), food.Grains, food.NoSubgroup, "1/2", "", each(""))
+}
+
 // A bought product keeps to its printed step whatever stands beside it: 41.5 g of
 // group D are below the 42 g of 3/4, with a milligram of flour as without, and in
 // grams and ounces as in grams alone.

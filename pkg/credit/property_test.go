@@ -1057,6 +1057,9 @@ func TestAlternativesDiffer(t *testing.T) {
 				if a.Credited.Equal(c.Credited) {
 					t.Fatalf("%s %s credits %s and has %s as an alternative, which is the same\n%s", c.Component, c.Subgroup, c.Credited, a.Basis, show(&req))
 				}
+				if a.Basis == credit.EachRounded && c.Credited.Less(a.Credited) {
+					t.Fatalf("%s each rounded down credits %s, the sum %s\n%s", c.Component, a.Credited, c.Credited, show(&req))
+				}
 				if slices.ContainsFunc(c.Alternatives[:i], func(b credit.Alternative) bool { return a.Basis == b.Basis }) {
 					t.Fatalf("%s stands twice\n%s", a.Basis, show(&req))
 				}

@@ -104,10 +104,11 @@ const (
 	CookedShareWeight Basis = "cooked-share"
 	DriedFruitCounted Basis = "dried-fruit-counted"
 	Remainder         Basis = "remainder"
-	FullServing       Basis = "full-serving"    // milk, as the serving of the age group
-	SmoothieMilk      Basis = "smoothie-milk"   // milk in a smoothie
-	OtherFilled       Basis = "other-filled"    // other vegetables, with what other subgroups leave over
-	OtherAlone        Basis = "other-alone"     // other vegetables on their own sum
+	FullServing       Basis = "full-serving"  // milk, as the serving of the age group
+	SmoothieMilk      Basis = "smoothie-milk" // milk in a smoothie
+	OtherFilled       Basis = "other-filled"  // other vegetables, with what other subgroups leave over
+	OtherAlone        Basis = "other-alone"   // other vegetables on their own sum
+	EachRounded       Basis = "each-ingredient-rounded-down"
 	LegumesStepped    Basis = "legumes-stepped" // cups of legumes rounded down before they are turned into oz eq
 	LimitNotApplied   Basis = "limit-not-applied"
 )

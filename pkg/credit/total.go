@@ -69,7 +69,10 @@ func (w *work) grainsCredit(r *recipe.Recipe) {
 	}
 	cr := &w.rec.Credits[len(w.rec.Credits)-1]
 	cr.Basis = CreditableGrains
-	w.holdToTables(cr)
+	printed, held := w.holdToTables(cr)
+	if w.full {
+		w.eachRounded(cr, printed, held)
+	}
 	if w.full && canWeigh {
 		column := measure.Gram
 		if weight.System() == measure.Customary {
@@ -159,12 +162,12 @@ func (w *work) printedWeights(room []held, exactly, step exact.Number) (tables [
 }
 
 // holdToTables holds the bought grain products of a dish to the printed least
-// weights.
-func (w *work) holdToTables(cr *Credit) {
+// weights. It returns what those print, and whether there are any.
+func (w *work) holdToTables(cr *Credit) (printed exact.Number, any bool) {
 	var room [4]held
 	tables, sum := w.printedWeights(room[:0], cr.Exact, cr.Step)
 	if len(tables) == 0 {
-		return
+		return exact.Number{}, false
 	}
 	w.lift = sum.Sub(cr.Exact)
 	only := true
@@ -172,7 +175,7 @@ func (w *work) holdToTables(cr *Credit) {
 		p := &w.parts[i]
 		only = only && (p.component != food.Grains || p.left || w.tableOf(p) == tables[0].table)
 	}
-	credited, _ := sum.RoundDown(cr.Step)
+	credited := sum.DownTo(cr.Step)
 	if !credited.Equal(cr.Credited) {
 		pooled := cr.Credited
 		cr.Credited, cr.Basis = credited, ExhibitAHeld
@@ -189,6 +192,11 @@ func (w *work) holdToTables(cr *Credit) {
 	if w.full {
 		w.spareOfTables(cr, tables, sum)
 	}
+	printed = sum.Sub(cr.Exact)
+	for i := range tables {
+		printed = printed.Add(tables[i].exactly)
+	}
+	return printed, true
 }
 
 // group returns what the tables of a group's two columns have in common.
@@ -201,7 +209,7 @@ func pair(tables []held, k, i int, step exact.Number) exact.Number {
 	a, b := &tables[k], &tables[i]
 	a.twin, b.twin = i+1, k+1
 	sum := a.printed.Add(b.printed)
-	divided, _ := a.exactly.Add(b.exactly).RoundDown(step)
+	divided := a.exactly.Add(b.exactly).DownTo(step)
 	a.both = exact.Max(exact.Min(sum, divided), exact.Max(a.printed, b.printed))
 	return sum.Sub(a.both)
 }
@@ -228,7 +236,7 @@ func (w *work) heldStatus(cr *Credit, tables []held) {
 	}
 	cr.Claimable = cr.Credited
 	if rank > 0 {
-		down, _ := checked.RoundDown(cr.Step)
+		down := checked.DownTo(cr.Step)
 		cr.Claimable = exact.Min(down, cr.Credited)
 	}
 	cr.Status = statusOf(max(rank, distance(&w.value(grainsStep).Source)))
@@ -334,7 +342,7 @@ func (w *work) ingredientGrains(step exact.Number) (exactly, credited exact.Numb
 	}
 	exactly = total.Quo(w.servingsMade())
 	_, sum := w.printedWeights(nil, exactly, step)
-	credited, _ = sum.RoundDown(step)
+	credited = sum.DownTo(step)
 	return exactly, credited
 }
 
@@ -403,14 +411,14 @@ func (w *work) sumCredit(comp food.Component, sub food.Subgroup) {
 			return // no other vegetable, and too little of the rest to be one
 		}
 	}
-	cr.Credited, _ = cr.Exact.RoundDown(cr.Step)
+	cr.Credited = cr.Exact.DownTo(cr.Step)
 	if fill && own.Less(cr.Credited) {
 		rank = max(rank, w.surplus.rank, distance(&w.value(otherMetWith).Source))
 	}
 	cr.Status = statusOf(max(rank, distance(&step.Source)))
 	cr.Claimable = cr.Credited
 	if rank > 0 {
-		cr.Claimable, _ = checked.RoundDown(cr.Step)
+		cr.Claimable = checked.DownTo(cr.Step)
 		cr.Claimable = exact.Min(cr.Claimable, cr.Credited)
 	}
 	switch {
@@ -423,7 +431,7 @@ func (w *work) sumCredit(comp food.Component, sub food.Subgroup) {
 		w.ledgerOfSum(&cr, total, own)
 		w.spare(&cr)
 		if fill {
-			down, _ := own.RoundDown(cr.Step)
+			down := own.DownTo(cr.Step)
 			w.alternative(&cr, OtherAlone, own, down)
 		}
 		w.alternatives(&cr)

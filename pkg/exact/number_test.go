@@ -200,6 +200,9 @@ func TestRoundingAgreesWithRat(t *testing.T) {
 			s.x, s.r = exact.Frac(1, 8), big.NewRat(1, 8)
 		}
 		down, cut := a.x.RoundDown(s.x)
+		if to := a.x.DownTo(s.x); !to.Equal(down) {
+			t.Fatalf("%s down to a multiple of %s is %s and %s", a.r, s.r, down.Fraction(), to.Fraction())
+		}
 		want := floorOf(a.r, s.r)
 		same(t, fmt.Sprintf("%s down to %s", a.r, s.r), down, want)
 		same(t, "cut", cut, new(big.Rat).Sub(a.r, want))

@@ -65,19 +65,19 @@ var strengths = []string{"independent", "derived", "definition", "fitted"}
 
 // Outcome is one figure compared.
 type Outcome struct {
-	Case        *Case
-	Expected    *Expected
-	Key         string // names the figure within its case
-	Ours        string
-	Exact       string // cut to four places
-	Verdict     Verdict
-	Cause       string
-	Left        []string     // ingredients left out for want of a figure
-	Alternative credit.Basis // of another answer our record prints, when that is the published one
-	Reason      string       // of a fault
-	Component   string       // for the table: grains, meats, fruits, vegetables or other
-	Status      credit.Status
-	GivenBack   bool // the engine only hands back what the case's paper claims
+	Case         *Case
+	Expected     *Expected
+	Key          string // names the figure within its case
+	Ours         string
+	Exact        string // cut to four places
+	Verdict      Verdict
+	Cause        string
+	Left         []string // ingredients left out for want of a figure
+	Alternatives []string // bases of other answers our record prints that are the published one
+	Reason       string   // of a fault
+	Component    string   // for the table: grains, meats, fruits, vegetables or other
+	Status       credit.Status
+	GivenBack    bool // the engine only hands back what the case's paper claims
 }
 
 // Runner compares cases with the engine.
@@ -168,7 +168,7 @@ func (r *Runner) one(c *Case, e *Expected) *Outcome {
 	if o.Verdict != Match {
 		for _, a := range cr.Alternatives {
 			if a.Credited.Equal(published) {
-				o.Alternative = a.Basis
+				o.Alternatives = append(o.Alternatives, string(a.Basis))
 			}
 		}
 	}

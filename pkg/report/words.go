@@ -69,6 +69,8 @@ func BasisText(b credit.Basis) string {
 		return "the full serving of the age group"
 	case credit.SmoothieMilk:
 		return "milk in a smoothie, not rounded in steps"
+	case credit.EachRounded:
+		return "with each ingredient rounded down before adding"
 	case credit.LegumesStepped:
 		return "with the cups of beans, peas and lentils rounded down to 1/8 first"
 	case credit.OtherFilled:
@@ -102,6 +104,8 @@ func AlternativeReason(b credit.Basis) string {
 		return "a portion holds less than the least dried fruit that credits"
 	case credit.CreditableGrains:
 		return "the request asks for the weight method"
+	case credit.EachRounded:
+		return "what the ingredients bring is added first and rounded down once"
 	case credit.LegumesStepped:
 		return "no published decision sets that order; the exact sum is rounded down once"
 	case credit.OtherAlone:

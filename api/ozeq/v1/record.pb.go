@@ -739,7 +739,9 @@ func (x *Credit) GetClaimable() string {
 	return ""
 }
 
-// Alternative is another defensible answer.
+// Alternative is another defensible answer, such as that of a worksheet that
+// rounds each ingredient down before adding, or other vegetables without what
+// fills them.
 type Alternative struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Id of the basis. Example: "exhibit-a-division".
