@@ -204,6 +204,7 @@ const (
 	ShareGiven      FindingReason = "SHARE_GIVEN"
 	OwnFigureUnused FindingReason = "OWN_FIGURE_UNUSED"
 	OwnDescription  FindingReason = "OWN_DESCRIPTION"
+	WeightMore      FindingReason = "WEIGHT_CREDITS_MORE"
 )
 
 // Finding is a thing to know or to check. It holds values; package report puts

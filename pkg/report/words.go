@@ -208,6 +208,9 @@ func FindingText(r *credit.Record, f *credit.Finding) string {
 		return name + ": what it is (component, subgroup, kind of grain) is the request's word. Keep the label or paper that shows it."
 	case credit.OwnFigureUnused:
 		return name + ": the figures given with the request were not used; their state, unit or component does not fit the ingredient."
+	case credit.WeightMore:
+		return "A portion of " + f.Words[0] + " in group " + f.Words[1] + " of Exhibit A would credit " + f.Words[2] + " " + r.Unit(f.Component) + "; the grain on the list credits " + f.Words[3] +
+			". Check that the list has every grain that is in it, in full. If it has, the grain on the list decides."
 	case credit.HoneyInfants:
 		return name + ": never before 12 months of age, cooked or not."
 	}
