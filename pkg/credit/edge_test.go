@@ -408,8 +408,10 @@ func TestACrumbLiftsNoProduct(t *testing.T) {
 	expect(t, lunch(t, batch(t, 1, muffin, line{amount: "4 g", food: "flour-all-purpose-enriched"})), food.Grains, food.NoSubgroup, "3/4", "", map[credit.Basis]string{credit.ExhibitAPooled: "1"})
 	// By division nothing is held.
 	r := lunch(t, batch(t, 1, muffin, line{amount: "1/1000 g", food: "flour-all-purpose-enriched"}))
-	r.Options = map[string]string{"exhibit-a-fractions": "division"}
-	expect(t, r, food.Grains, food.NoSubgroup, "3/4", "", nil)
+	for _, options := range []map[string]string{{"exhibit-a-fractions": "division"}, {"non-table-exhibit-a": "pooled"}} {
+		r.Options = options
+		expect(t, r, food.Grains, food.NoSubgroup, "3/4", "", nil)
+	}
 }
 
 // What is to spare, and what is missing, at places where the credit is no plain

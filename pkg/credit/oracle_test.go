@@ -558,6 +558,7 @@ type card struct {
 	weight   *reading    // of the portion, in the unit of rows; nil when the grains go by ingredients
 	rows     *printedRow // of the portion's group
 	division bool        // State option: Exhibit A by division
+	pooled   bool        // State option: so within a dish
 	least    string      // dried fruit a portion must hold
 	// subgroups whose additional amounts may count as other vegetables
 	fillOther []string
@@ -642,7 +643,7 @@ func credits[T any](n *numbers[T], c *card) []answer[T] {
 			continue
 		}
 		a := portion(s.total, component, "")
-		if component == "grains" && len(products) > 0 && !c.division {
+		if component == "grains" && len(products) > 0 && !c.division && !c.pooled {
 			// Printed weights bind as if what a portion holds of a table were
 			// served alone; the rest of the grain comes on top.
 			all := n.quo(loose, servings)
@@ -725,7 +726,7 @@ func printed[T any](n *numbers[T], weight T, rows *printedRow) T {
 // readCard reads a request, or declines.
 func readCard(cat *food.Catalog, rs *rules.RuleSet, req *credit.Request) (*card, bool) {
 	l := law{rs}
-	c := &card{servings: "1", division: rs.Options["exhibit-a-fractions"] == "division", least: l.text("fruits/dried-least"),
+	c := &card{servings: "1", division: rs.Options["exhibit-a-fractions"] == "division", pooled: rs.Options["non-table-exhibit-a"] == "pooled", least: l.text("fruits/dried-least"),
 		steps: map[string]string{"grains": l.text("credit/step/grains"), "meats": l.text("credit/step/meats"), "fruits": l.text("credit/step/fruits"), "vegetables": l.text("credit/step/vegetables")}}
 	for _, sub := range strings.Split(l.text("vegetables/other-met-with"), ", ") {
 		if slices.Contains(subgroupOrder, sub) {
@@ -931,10 +932,10 @@ func (s *tally) oracleCase(t *testing.T, k *kitchen, i uint64) {
 
 // tally counts what the random recipes reached.
 type tally struct {
-	mu                                                                                      sync.Mutex
-	built, onStep, beside                                                                   int
-	product, portion, held, filled, leafy, driedIn, driedOut, subgroups, additional, usable int
-	packages, pieces, volumes, metric, legume, servings, beyond, nothing                    int
+	mu                                                                                                  sync.Mutex
+	built, onStep, beside                                                                               int
+	product, portion, held, heldBeside, filled, leafy, driedIn, driedOut, subgroups, additional, usable int
+	packages, pieces, volumes, metric, legume, servings, beyond, nothing                                int
 }
 
 func (s *tally) count(c *card, rec *credit.Record, e edge) {
@@ -983,19 +984,21 @@ func (s *tally) count(c *card, rec *credit.Record, e edge) {
 	inc(&s.metric, metric)
 	inc(&s.legume, legume)
 	inc(&s.usable, usable)
-	var subs, additional, filled, held, beyond, nothing bool
+	var subs, additional, filled, held, heldBeside, beyond, nothing bool
 	for i := range rec.Credits {
 		cr := &rec.Credits[i]
 		subs = subs || cr.Subgroup != food.NoSubgroup && cr.Subgroup != food.Additional
 		additional = additional || cr.Subgroup == food.Additional
 		filled = filled || cr.Basis == credit.OtherFilled && slices.ContainsFunc(cr.Alternatives, func(a credit.Alternative) bool { return a.Basis == credit.OtherAlone })
-		held = held || (cr.Basis == credit.ExhibitAWeight && c.weight == nil || cr.Basis == credit.ExhibitAHeld)
+		held = held || cr.Basis == credit.ExhibitAWeight && c.weight == nil
+		heldBeside = heldBeside || cr.Basis == credit.ExhibitAHeld
 		beyond = beyond || !cr.Exact.Small()
 		nothing = nothing || cr.Credited.IsZero()
 	}
 	inc(&s.subgroups, subs)
 	inc(&s.additional, additional)
 	inc(&s.held, held)
+	inc(&s.heldBeside, heldBeside)
 	inc(&s.filled, filled)
 	inc(&s.beyond, beyond)
 	inc(&s.nothing, nothing)
@@ -1010,12 +1013,12 @@ func (s *tally) add(o *tally) {
 }
 
 func (s *tally) all() []*int {
-	return []*int{&s.built, &s.onStep, &s.beside, &s.product, &s.portion, &s.held, &s.filled, &s.leafy, &s.driedIn, &s.driedOut, &s.subgroups, &s.additional, &s.usable,
+	return []*int{&s.built, &s.onStep, &s.beside, &s.product, &s.portion, &s.held, &s.heldBeside, &s.filled, &s.leafy, &s.driedIn, &s.driedOut, &s.subgroups, &s.additional, &s.usable,
 		&s.packages, &s.pieces, &s.volumes, &s.metric, &s.legume, &s.servings, &s.beyond, &s.nothing}
 }
 
 func (s *tally) counts() map[string]int {
-	names := []string{"an edge", "a last ingredient that lands on a step", "one that lands beside it", "a bought product", "a weighed portion", "printed weights that bind", "other vegetables filled by the rest",
+	names := []string{"an edge", "a last ingredient that lands on a step", "one that lands beside it", "a bought product", "a weighed portion", "printed weights that bind", "printed weights that bind beside other grain", "other vegetables filled by the rest",
 		"leafy greens", "dried fruit that counts", "dried fruit that does not", "subgroups", "additional vegetables", "a usable weight", "packages", "pieces", "volumes",
 		"metric units", "legumes as meat alternate", "grains/breads servings", "an exact value beyond 64 bits", "a credit of nothing"}
 	m := make(map[string]int, len(names))

@@ -143,7 +143,7 @@ func (w *work) heldBy(t *rules.Value, first int) held {
 // something else never lifts a product past its printed step.
 func (w *work) printedWeights(room []held, exactly, step exact.Number) (tables []held, sum exact.Number) {
 	tables, sum = room, exactly
-	if w.rs.Options["exhibit-a-fractions"] == "division" {
+	if w.rs.Options["exhibit-a-fractions"] == "division" || w.rs.Options["non-table-exhibit-a"] == "pooled" {
 		return tables, sum
 	}
 	for i := range w.parts {

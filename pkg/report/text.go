@@ -85,7 +85,7 @@ func (t *text) head() {
 	t.para("", fmt.Sprintf("%s, served %s", r.Program.Name, r.On))
 	var p []string
 	if r.Servings > 1 || len(r.Ingredients) > 0 {
-		p = append(p, servingsText(strconv.Itoa(r.Servings)))
+		p = append(p, servingsText(t.made()))
 	}
 	if r.Portion.Name != "" && r.Portion.Name != r.Name {
 		p = append(p, "portion "+clean(r.Portion.Name))

@@ -93,7 +93,7 @@ func AlternativeReason(b credit.Basis) string {
 	case credit.ExhibitAGrams, credit.ExhibitAOunces:
 		return "a portion is held against the column of the unit it was declared in"
 	case credit.ExhibitAPooled:
-		return "bought grain products are held to the printed least weights"
+		return "bought grain products are held to the printed least weights (option non-table-exhibit-a)"
 	case credit.ExactOunce, credit.KitchenOunce:
 		return "option grams-per-ounce takes the other"
 	case credit.WorksheetCut:
