@@ -388,6 +388,10 @@ func TestEachIngredientRoundedDown(t *testing.T) {
 	// Vegetables and fruits by eighths, whatever their subgroups: 0.2 + 0.2.
 	expect(t, lunch(t, batch(t, 10, served("2 cup", "carrots-fresh"), served("2 cup", "corn-frozen"))), food.Vegetables, food.NoSubgroup, "3/8", "0.4", each("1/4"))
 	expect(t, lunch(t, batch(t, 10, line{amount: "2 cup", food: "apples-fresh", state: "raw"}, line{amount: "2 cup", food: "pears-fresh", state: "raw"})), food.Fruits, food.NoSubgroup, "3/8", "0.4", each("1/4"))
+	// A food in two states is two ingredients: 0.07 + 0.07.
+	raw := line{amount: "0.7 cup", food: "carrots-fresh", state: "raw", basis: "as-served"}
+	expect(t, lunch(t, batch(t, 10, served("0.7 cup", "carrots-fresh"), raw)), food.Vegetables, food.NoSubgroup, "1/8", "0.14", each("0"))
+	expect(t, lunch(t, batch(t, 10, raw, raw)), food.Vegetables, food.NoSubgroup, "1/8", "0.14", each(""))
 	// Grains; a bought product by its printed weight: 1/2 + 0.2 + 0.1, or 1/2 alone.
 	muffin, flour, rice := line{amount: "415 g", food: "pantry-product-d"}, line{amount: "32 g", food: "flour-all-purpose-enriched"}, line{amount: "28 g", food: "brown-rice-long"}
 	expect(t, lunch(t, batch(t, 10, muffin, flour, rice)), food.Grains, food.NoSubgroup, "3/4", "", each("1/2"))
@@ -411,6 +415,33 @@ func TestACrumbLiftsNoProduct(t *testing.T) {
 	for _, options := range []map[string]string{{"exhibit-a-fractions": "division"}, {"non-table-exhibit-a": "pooled"}} {
 		r.Options = options
 		expect(t, r, food.Grains, food.NoSubgroup, "3/4", "", nil)
+	}
+}
+
+// A printed weight from memory credits, and nothing of it is claimable: 0.7 oz of
+// group F, alone and beside what is documented.
+func TestHeldByAWeightFromMemory(t *testing.T) {
+	for _, x := range []struct{ flour, credited, claimable string }{{"", "1/4", "0"}, {"8 g", "3/4", "1/2"}} {
+		lines := []line{{amount: "0.7 oz", food: "pantry-product-f"}}
+		if x.flour != "" {
+			lines = append(lines, line{amount: x.flour, food: "flour-all-purpose-enriched"})
+		}
+		c, _ := newKitchen(t).must(t, lunch(t, batch(t, 1, lines...))).Credit(food.Grains)
+		if c.Status != credit.Estimate || c.Credited.String() != x.credited || c.Claimable.String() != x.claimable {
+			t.Errorf("with %q of flour: credits %s, %s, claimable %s; want %s, estimate, %s", x.flour, c.Credited, c.Status, c.Claimable, x.credited, x.claimable)
+		}
+	}
+}
+
+// How oats are used decides nothing where the product beside them is held: 1/2 +
+// 0.125 baked in, 1/2 + 0.071 cooked. The most they bring stands beside the held
+// product too, not beside its division of 0.7545.
+func TestNoQuestionAboutOatsBesideAHeldProduct(t *testing.T) {
+	lines := []line{{amount: "41.5 g", food: "pantry-product-d"}, {amount: "2 g", food: "oats-rolled"}}
+	expect(t, lunch(t, batch(t, 1, lines...)), food.Grains, food.NoSubgroup, "1/2", "", nil)
+	lines[1].amount = "4 g" // 1/2 + 1/4, or 1/2 + 1/7
+	if _, err := newKitchen(t).engine.Credit(lunch(t, batch(t, 1, lines...))); err == nil {
+		t.Error("no question, and the use of the oats decides a step")
 	}
 }
 

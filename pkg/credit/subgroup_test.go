@@ -108,6 +108,22 @@ func TestWhatFillsOtherMustBeDocumented(t *testing.T) {
 	}
 }
 
+// No more of other vegetables is claimable than is credited, though documented
+// figures alone would leave more over: 0.12 of 0.31, twice, and 0.02.
+func TestClaimableOtherWithinTheCredit(t *testing.T) {
+	guess := func(subgroup string) food.Own {
+		return food.Own{ID: "guessed-" + subgroup, Name: "guessed " + subgroup, Components: []string{"vegetables"}, Subgroup: subgroup,
+			Figures: []food.OwnFigure{{State: "cooked", Component: "vegetables", Kind: "servings", Unit: "lb", Value: "4", Size: "1/4 cup"}}}
+	}
+	r := lunch(t, batch(t, 100, served("2 cup", "cabbage-green-fresh"), served("12 cup", "spinach-fresh"), served("12 cup", "carrots-fresh"),
+		line{amount: "19 lb", food: "guessed-dark-green", state: "cooked"}, line{amount: "19 lb", food: "guessed-red-orange", state: "cooked"}), guess("dark-green"), guess("red-orange"))
+	expect(t, r, food.Vegetables, food.OtherVegetables, "1/8", "0.14", nil)
+	c, _ := newKitchen(t).must(t, r).SubgroupCredit(food.Vegetables, food.OtherVegetables)
+	if c.Claimable.String() != "1/8" {
+		t.Errorf("%s is claimable of 1/8", c.Claimable)
+	}
+}
+
 // A can of beans gives 27.8 or 45.0 quarter cups. Where either leaves the beans
 // short of a step of their own but one of them fills other, the state is asked.
 func TestStateIsAskedWhereItFillsOther(t *testing.T) {
