@@ -26,6 +26,22 @@ func (w *work) belongs(p *part, cr *Credit) bool {
 	return p.component == cr.Component && !p.left && (cr.Subgroup == food.NoSubgroup || p.subgroup == cr.Subgroup)
 }
 
+// counts reports whether a part counts toward a credit: it belongs to it, or
+// what its subgroup leaves over fills it.
+func (w *work) counts(p *part, cr *Credit) bool {
+	return w.belongs(p, cr) || cr.Basis == OtherFilled && p.component == cr.Component && !p.left && w.meetsOther(p.subgroup)
+}
+
+// portionOf turns a sum of the batch into a portion's. Of what fills other
+// vegetables, the subgroups it is of keep what they credit themselves.
+func (w *work) portionOf(cr *Credit, total exact.Number) exact.Number {
+	n := total.Quo(w.servingsMade())
+	if cr.Basis == OtherFilled {
+		n = exact.Max(n.Sub(w.surplus.taken), exact.Number{})
+	}
+	return n
+}
+
 // alternatives works out the other bases the trade would defend for a sum.
 func (w *work) alternatives(cr *Credit) {
 	w.worksheet(cr)
@@ -33,6 +49,45 @@ func (w *work) alternatives(cr *Credit) {
 	w.cookedShare(cr)
 	w.driedCounted(cr)
 	w.legumesStepped(cr)
+	if cr.Component != food.Grains && cr.Subgroup == food.NoSubgroup {
+		w.eachRounded(cr, exact.Number{}, false)
+	}
+}
+
+// eachRounded repeats a sum with what each food brings to a portion rounded down
+// before it is added, as some cards do. printed is what tables of printed weights
+// make of the foods they speak of, when held.
+func (w *work) eachRounded(cr *Credit, printed exact.Number, held bool) {
+	if cr.Credited.IsZero() {
+		return
+	}
+	total, step := exact.Number{}, cr.Step.Mul(w.servingsMade())
+parts:
+	for i := range w.parts {
+		p := &w.parts[i]
+		if !w.belongs(p, cr) || held && w.tableOf(p) != nil {
+			continue
+		}
+		value, product := p.opt.chain.value, p.food.ID == "" // made anew for each line
+		for k := range w.parts {
+			q := &w.parts[k]
+			switch {
+			case k == i || q.food != p.food && (!product || q.food.ID != "" || q.food.Name != p.food.Name):
+				continue
+			case q.opt.state != p.opt.state || !w.belongs(q, cr):
+				continue
+			}
+			if k < i {
+				continue parts // counted there
+			}
+			value = value.Add(q.opt.chain.value)
+		}
+		if !value.Less(step) {
+			total = total.Add(value.DownTo(step))
+		}
+	}
+	credited := total.Quo(w.servingsMade()).Add(printed)
+	w.alternative(cr, EachRounded, credited, credited)
 }
 
 // worksheetPlaces is how many decimals hand worksheets keep; each product is
@@ -49,7 +104,7 @@ func (w *work) worksheet(cr *Credit) {
 	total := exact.Number{}
 	for i := range w.parts {
 		p := &w.parts[i]
-		if !w.belongs(p, cr) || w.pooledBefore(i) {
+		if !w.counts(p, cr) || w.pooledBefore(i) {
 			continue
 		}
 		c := &p.opt.chain
@@ -65,8 +120,8 @@ func (w *work) worksheet(cr *Credit) {
 		}
 		total = total.Add(value.Cut(worksheetPlaces))
 	}
-	exactly := total.Quo(w.servingsMade()).Cut(worksheetPlaces)
-	credited, _ := exactly.RoundDown(cr.Step)
+	exactly := w.portionOf(cr, total).Cut(worksheetPlaces)
+	credited := exactly.DownTo(cr.Step)
 	w.alternative(cr, WorksheetCut, exactly, credited)
 }
 
@@ -78,7 +133,7 @@ func (w *work) cutsNothing(cr *Credit) bool {
 	n := int64(0)
 	for i := range w.parts {
 		p := &w.parts[i]
-		if !w.belongs(p, cr) {
+		if !w.counts(p, cr) {
 			continue
 		}
 		n++
@@ -127,13 +182,16 @@ func (w *work) otherOunce(cr *Credit) {
 	// The two ounces differ by less than 1 part in 50,000: further from a step
 	// than that, the other cannot decide it.
 	margin := cr.Exact.Mul(ounceMargin)
+	if cr.Basis == OtherFilled {
+		margin = cr.Exact.Add(w.surplus.taken).Mul(ounceMargin)
+	}
 	_, cut := cr.Exact.RoundDown(cr.Step)
 	if !cut.Less(margin) && !cr.Step.Sub(cut).Less(margin) {
 		return
 	}
 	for i := range w.parts {
 		p := &w.parts[i]
-		if !w.belongs(p, cr) {
+		if !w.counts(p, cr) {
 			continue
 		}
 		value := p.opt.chain.value
@@ -150,8 +208,8 @@ func (w *work) otherOunce(cr *Credit) {
 		total = total.Add(value)
 	}
 	if crossed {
-		exactly := total.Quo(w.servingsMade())
-		credited, _ := exactly.RoundDown(cr.Step)
+		exactly := w.portionOf(cr, total)
+		credited := exactly.DownTo(cr.Step)
 		w.alternative(cr, basis, exactly, credited)
 	}
 }
@@ -185,7 +243,7 @@ func (w *work) cookedShare(cr *Credit) {
 	}
 	if any {
 		exactly := total.Quo(w.servingsMade())
-		credited, _ := exactly.RoundDown(cr.Step)
+		credited := exactly.DownTo(cr.Step)
 		w.alternative(cr, CookedShareWeight, exactly, credited)
 	}
 }
@@ -205,7 +263,7 @@ func (w *work) driedCounted(cr *Credit) {
 	}
 	if any {
 		exactly := total.Quo(w.servingsMade())
-		credited, _ := exactly.RoundDown(cr.Step)
+		credited := exactly.DownTo(cr.Step)
 		w.alternative(cr, DriedFruitCounted, exactly, credited)
 	}
 }
@@ -232,8 +290,8 @@ func (w *work) legumesStepped(cr *Credit) {
 	if legumes.IsZero() || perOzEq == nil || eighth == nil {
 		return
 	}
-	cups, _ := legumes.Quo(w.servingsMade()).Mul(perOzEq.Number).RoundDown(eighth.Number)
+	cups := legumes.Quo(w.servingsMade()).Mul(perOzEq.Number).DownTo(eighth.Number)
 	exactly := cups.Quo(perOzEq.Number).Add(others.Quo(w.servingsMade()))
-	credited, _ := exactly.RoundDown(cr.Step)
+	credited := exactly.DownTo(cr.Step)
 	w.alternative(cr, LegumesStepped, exactly, credited)
 }

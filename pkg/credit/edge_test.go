@@ -318,6 +318,7 @@ func TestFlooredSubgroupsAreNeverAddedUp(t *testing.T) {
 	greens := line{amount: "15 cup", food: "spinach-fresh", state: "cooked", basis: "as-served"}  // 0.15
 	carrots := line{amount: "11 cup", food: "carrots-fresh", state: "cooked", basis: "as-served"} // 0.11
 	r := lunch(t, batch(t, 100, greens, carrots))
+	r.Program = "school-breakfast" // at lunch what is left over counts as other
 	expect(t, r, food.Vegetables, food.NoSubgroup, "1/4", "0.26", nil)
 	expect(t, r, food.Vegetables, food.DarkGreen, "1/8", "0.15", nil)
 	expect(t, r, food.Vegetables, food.RedOrange, "0", "0.11", nil)
@@ -347,10 +348,107 @@ func TestServingChartOfSummerMeals(t *testing.T) {
 	}
 }
 
+// The same chart binds where the product is the only grain of a dish, or held
+// beside other grain.
+func TestServingChartInADish(t *testing.T) {
+	for _, c := range []struct {
+		lines []line
+		want  string
+	}{
+		{[]line{{amount: "6 g", food: "pantry-product-b"}}, "1/4"},
+		{[]line{{amount: "5.999 g", food: "pantry-product-b"}}, "0"},
+		{[]line{{amount: "3 g", food: "pantry-product-b"}, {amount: "3 g", food: "pantry-product-b"}}, "1/4"},
+		{[]line{{amount: "23 g", food: "pantry-product-c"}}, "3/4"},
+		{[]line{{amount: "22.999 g", food: "pantry-product-c"}}, "1/2"},
+		{[]line{{amount: "6 g", food: "pantry-product-b"}, {amount: "1 g", food: "flour-all-purpose-enriched"}}, "1/4"},
+		// One product in two columns: 0.24 + 0.222 by division, not 1/4 twice.
+		{[]line{{amount: "6 g", food: "pantry-product-b"}, {amount: "0.2 oz", food: "pantry-product-b"}}, "1/4"},
+		{[]line{{amount: "6 g", food: "pantry-product-b"}, {amount: "0.001 oz", food: "pantry-product-b"}}, "1/4"},
+		{[]line{{amount: "19 g", food: "pantry-product-b"}, {amount: "0.2 oz", food: "pantry-product-b"}}, "3/4"},
+		{[]line{{amount: "19 g", food: "pantry-product-b"}, {amount: "0.5 oz", food: "pantry-product-b"}}, "1 1/4"},
+		{[]line{{amount: "6 g", food: "pantry-product-b"}, {amount: "0.25 oz", food: "pantry-product-b"}, {amount: "3 g", food: "pantry-product-b"}}, "1/2"},
+	} {
+		req := lunch(t, batch(t, 1, c.lines...))
+		req.Program = "summer"
+		expect(t, req, food.Grains, food.NoSubgroup, c.want, "", nil)
+	}
+}
+
+// Where each ingredient rounded down before adding credits another step, the
+// record prints that beside its own: crediting.md, section 6. One food on two
+// lines is one ingredient, and foods that bring a step each change nothing.
+func TestEachIngredientRoundedDown(t *testing.T) {
+	cheese, beans := line{amount: "7 oz", food: "cheddar"}, line{amount: "2 cup", food: "black-beans-dry", state: "cooked", basis: "as-served", as: "meats"}
+	each := func(want string) map[credit.Basis]string { return map[credit.Basis]string{credit.EachRounded: want} }
+	expect(t, lunch(t, batch(t, 10, cheese, beans)), food.Meats, food.NoSubgroup, "1 1/2", "1.5", each("1 1/4")) // 0.70 + 0.80
+	half := line{amount: "3.5 oz", food: "cheddar"}
+	expect(t, lunch(t, batch(t, 10, half, beans, half)), food.Meats, food.NoSubgroup, "1 1/2", "1.5", each("1 1/4"))
+	expect(t, lunch(t, batch(t, 10, half, half)), food.Meats, food.NoSubgroup, "1/2", "0.7", each(""))
+	expect(t, lunch(t, batch(t, 10, line{amount: "7.5 oz", food: "cheddar"}, line{amount: "5 oz", food: "mozzarella"})), food.Meats, food.NoSubgroup, "1 1/4", "1.25", each(""))
+	// Vegetables and fruits by eighths, whatever their subgroups: 0.2 + 0.2.
+	expect(t, lunch(t, batch(t, 10, served("2 cup", "carrots-fresh"), served("2 cup", "corn-frozen"))), food.Vegetables, food.NoSubgroup, "3/8", "0.4", each("1/4"))
+	expect(t, lunch(t, batch(t, 10, line{amount: "2 cup", food: "apples-fresh", state: "raw"}, line{amount: "2 cup", food: "pears-fresh", state: "raw"})), food.Fruits, food.NoSubgroup, "3/8", "0.4", each("1/4"))
+	// A food in two states is two ingredients: 0.07 + 0.07.
+	raw := line{amount: "0.7 cup", food: "carrots-fresh", state: "raw", basis: "as-served"}
+	expect(t, lunch(t, batch(t, 10, served("0.7 cup", "carrots-fresh"), raw)), food.Vegetables, food.NoSubgroup, "1/8", "0.14", each("0"))
+	expect(t, lunch(t, batch(t, 10, raw, raw)), food.Vegetables, food.NoSubgroup, "1/8", "0.14", each(""))
+	// Grains; a bought product by its printed weight: 1/2 + 0.2 + 0.1, or 1/2 alone.
+	muffin, flour, rice := line{amount: "415 g", food: "pantry-product-d"}, line{amount: "32 g", food: "flour-all-purpose-enriched"}, line{amount: "28 g", food: "brown-rice-long"}
+	expect(t, lunch(t, batch(t, 10, muffin, flour, rice)), food.Grains, food.NoSubgroup, "3/4", "", each("1/2"))
+	expect(t, lunch(t, batch(t, 10, muffin)), food.Grains, food.NoSubgroup, "1/2", "", each(""))
+}
+
+// A bought product keeps to its printed step whatever stands beside it: 41.5 g of
+// group D are below the 42 g of 3/4, with a milligram of flour as without, and in
+// grams and ounces as in grams alone.
+func TestACrumbLiftsNoProduct(t *testing.T) {
+	muffin := line{amount: "41.5 g", food: "pantry-product-d"}
+	pooled := map[credit.Basis]string{credit.ExhibitAPooled: "3/4"}
+	expect(t, lunch(t, batch(t, 1, muffin)), food.Grains, food.NoSubgroup, "1/2", "83/110", pooled)
+	expect(t, lunch(t, batch(t, 1, muffin, line{amount: "1/1000 g", food: "flour-all-purpose-enriched"})), food.Grains, food.NoSubgroup, "1/2", "", pooled)
+	expect(t, lunch(t, batch(t, 1, muffin, line{amount: "1/1000 oz", food: "pantry-product-d"})), food.Grains, food.NoSubgroup, "1/2", "", pooled)
+	expect(t, lunch(t, batch(t, 1, muffin, line{amount: "1/1000 g", food: "pantry-product-a"})), food.Grains, food.NoSubgroup, "1/2", "", pooled)
+	// What is beside it counts in full: 1/2 + 1/4.
+	expect(t, lunch(t, batch(t, 1, muffin, line{amount: "4 g", food: "flour-all-purpose-enriched"})), food.Grains, food.NoSubgroup, "3/4", "", map[credit.Basis]string{credit.ExhibitAPooled: "1"})
+	// By division nothing is held.
+	r := lunch(t, batch(t, 1, muffin, line{amount: "1/1000 g", food: "flour-all-purpose-enriched"}))
+	for _, options := range []map[string]string{{"exhibit-a-fractions": "division"}, {"non-table-exhibit-a": "pooled"}} {
+		r.Options = options
+		expect(t, r, food.Grains, food.NoSubgroup, "3/4", "", nil)
+	}
+}
+
+// A printed weight from memory credits, and nothing of it is claimable: 0.7 oz of
+// group F, alone and beside what is documented.
+func TestHeldByAWeightFromMemory(t *testing.T) {
+	for _, x := range []struct{ flour, credited, claimable string }{{"", "1/4", "0"}, {"8 g", "3/4", "1/2"}} {
+		lines := []line{{amount: "0.7 oz", food: "pantry-product-f"}}
+		if x.flour != "" {
+			lines = append(lines, line{amount: x.flour, food: "flour-all-purpose-enriched"})
+		}
+		c, _ := newKitchen(t).must(t, lunch(t, batch(t, 1, lines...))).Credit(food.Grains)
+		if c.Status != credit.Estimate || c.Credited.String() != x.credited || c.Claimable.String() != x.claimable {
+			t.Errorf("with %q of flour: credits %s, %s, claimable %s; want %s, estimate, %s", x.flour, c.Credited, c.Status, c.Claimable, x.credited, x.claimable)
+		}
+	}
+}
+
+// How oats are used decides nothing where the product beside them is held: 1/2 +
+// 0.125 baked in, 1/2 + 0.071 cooked. The most they bring stands beside the held
+// product too, not beside its division of 0.7545.
+func TestNoQuestionAboutOatsBesideAHeldProduct(t *testing.T) {
+	lines := []line{{amount: "41.5 g", food: "pantry-product-d"}, {amount: "2 g", food: "oats-rolled"}}
+	expect(t, lunch(t, batch(t, 1, lines...)), food.Grains, food.NoSubgroup, "1/2", "", nil)
+	lines[1].amount = "4 g" // 1/2 + 1/4, or 1/2 + 1/7
+	if _, err := newKitchen(t).engine.Credit(lunch(t, batch(t, 1, lines...))); err == nil {
+		t.Error("no question, and the use of the oats decides a step")
+	}
+}
+
 // What is to spare, and what is missing, at places where the credit is no plain
 // share of the amount: Exhibit A by its printed weights, where 17 g of group A
-// is the least for 3/4; the serving chart, where the division binds before the
-// chart does; and dried fruit at its least.
+// is the least for 3/4; the serving chart, whose least weights are no shares of
+// the whole; and dried fruit at its least.
 func TestToSpareWhereTheCreditIsNoShare(t *testing.T) {
 	k := newKitchen(t)
 	spare := func(req credit.Request, c food.Component, spare, next string) {
@@ -366,7 +464,11 @@ func TestToSpareWhereTheCreditIsNoShare(t *testing.T) {
 	spare(lunch(t, batch(t, 1, line{amount: "30 g", food: "pantry-product-d"})), food.Grains, "2", "12")
 	spare(lunch(t, batch(t, 100, line{amount: "12.5 cup", food: "raisins", state: "as-is"}, line{amount: "5 cup", food: "apples-fresh", state: "raw"})), food.Fruits, "0", "3.75")
 	servings := credit.Request{Recipe: batch(t, 1, line{amount: "2 oz", food: "pantry-product-a"}), On: day(t, "2019-11-04"), Program: "preschool"}
-	spare(servings, food.Grains, "0.075", "0.1") // 2 3/4 servings of 0.7 oz are 1.925 oz; 2.1 oz make 3
+	spare(servings, food.Grains, "0.1", "0.1") // 2 of 0.7 oz and the 0.5 oz of 3/4 are 1.9 oz; 2.1 oz make 3
+	// Beside a quarter of flour: of a muffin of 43 g what is above the 42 g of 3/4.
+	spare(lunch(t, batch(t, 1, line{amount: "43 g", food: "pantry-product-d"}, line{amount: "4 g", food: "flour-all-purpose-enriched"})), food.Grains, "1", "12")
+	// Flour that is the most of the grain: 3/4 + 0.0625 beside the muffin's 0.
+	spare(lunch(t, batch(t, 1, line{amount: "13 g", food: "pantry-product-d"}, line{amount: "13 g", food: "flour-all-purpose-enriched"})), food.Grains, "1", "3")
 }
 
 // An answer equal to the credit is none beside it, also after the printed

@@ -126,6 +126,8 @@ type work struct {
 	terms     []Term
 	parts     []part
 	barren    []barren
+	surplus   surplus            // of vegetable subgroups
+	lift      exact.Number       // what printed weights add to the exact grains of a portion, or take
 	papersOf  map[*Product]paper // read once, however many ingredients are of the product
 	waiting   []food.Component   // of foods that wait for a paper
 	traits    food.Trait         // of all the foods together
@@ -171,7 +173,8 @@ func (e *Engine) start(request Request, full bool) (*work, error) {
 	w.copy = request
 	req := &w.copy
 	w.full, w.e, w.req, w.portion, w.drinks, w.smoothie = full, e, req, 0, false, false
-	w.traits, w.unsure, w.shares = 0, false, false
+	w.traits, w.unsure, w.shares, w.surplus = 0, false, false, surplus{}
+	w.lift = exact.Number{}
 	if full {
 		// What a record of ordinary size holds, in one piece of memory.
 		b := new(block)

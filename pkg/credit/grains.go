@@ -270,30 +270,29 @@ func (w *work) ledgerOfWeight(cr *Credit, weight measure.Quantity, t *rules.Valu
 
 // whereItDrops returns the least weight of a credit and of the next.
 func whereItDrops(credited exact.Number, t *rules.Value, step exact.Number, division bool) (least, next exact.Number) {
-	full := t.Steps[0].Least
-	at := func(credit exact.Number) exact.Number {
-		if division {
-			return credit.Mul(full)
-		}
-		whole, part := credit.RoundDown(one)
-		weight := whole.Mul(full)
-		for i := range t.Steps {
-			if t.Steps[i].Credit.Equal(part) {
-				return weight.Add(t.Steps[i].Least)
-			}
-		}
-		if part.IsZero() {
-			return weight
-		}
-		// A fraction the table does not print: the next one it does.
-		for i := len(t.Steps) - 1; i >= 0; i-- {
-			if part.Less(t.Steps[i].Credit) {
-				return weight.Add(t.Steps[i].Least)
-			}
-		}
-		return weight.Add(full)
+	if division {
+		full := t.Steps[0].Least
+		return credited.Mul(full), credited.Add(step).Mul(full)
 	}
-	return at(credited), at(credited.Add(step))
+	return leastWeight(credited, t), leastWeight(credited.Add(step), t)
+}
+
+// leastWeight returns the least weight for which a table prints a credit, or
+// more.
+func leastWeight(credit exact.Number, t *rules.Value) exact.Number {
+	full := t.Steps[0].Least
+	whole, part := credit.RoundDown(one)
+	weight := whole.Mul(full)
+	if part.IsZero() {
+		return weight
+	}
+	// Of fractions the table does not print, the next one it does.
+	for i := len(t.Steps) - 1; i >= 0; i-- {
+		if !t.Steps[i].Credit.Less(part) {
+			return weight.Add(t.Steps[i].Least)
+		}
+	}
+	return weight.Add(full)
 }
 
 func (w *work) grainsUnit() {

@@ -45,7 +45,10 @@ type reading struct {
 type factored struct{ number, unitSize string }
 
 // printedRow is a table of least weights, largest credit first.
-type printedRow struct{ credits, leasts []string }
+type printedRow struct {
+	group           string
+	credits, leasts []string
+}
 
 // unitSizes is how many of the base unit (oz, g, cup, mL, each) one unit is.
 var unitSizes = map[string]struct{ kind, size string }{
@@ -124,7 +127,7 @@ func (l law) rows(group, column string) *printedRow {
 	if row, ok := rowsOf.Load(v); ok {
 		return row.(*printedRow)
 	}
-	row := &printedRow{}
+	row := &printedRow{group: group}
 	for i := range v.Steps {
 		row.credits = append(row.credits, v.Steps[i].CreditText)
 		row.leasts = append(row.leasts, v.Steps[i].LeastText)
@@ -555,8 +558,11 @@ type card struct {
 	weight   *reading    // of the portion, in the unit of rows; nil when the grains go by ingredients
 	rows     *printedRow // of the portion's group
 	division bool        // State option: Exhibit A by division
+	pooled   bool        // State option: so within a dish
 	least    string      // dried fruit a portion must hold
-	steps    map[string]string
+	// subgroups whose additional amounts may count as other vegetables
+	fillOther []string
+	steps     map[string]string
 }
 
 // answer is what a portion credits toward a component or subgroup.
@@ -588,8 +594,8 @@ func credits[T any](n *numbers[T], c *card) []answer[T] {
 		}
 		sums[key].total, sums[key].any = n.add(sums[key].total, v), true
 	}
-	var table *printedRow
-	oneTable, dried, anyDried, driedFactor := true, zero, false, ""
+	dried, anyDried, driedFactor := zero, false, ""
+	products, loose := map[*printedRow]T{}, zero // grain by the table it was bought under, and without one
 	for i := range c.lines {
 		rd := &c.lines[i]
 		switch {
@@ -608,9 +614,14 @@ func credits[T any](n *numbers[T], c *card) []answer[T] {
 		if rd.component == "vegetables" {
 			add(rd.subgroup, v)
 		}
-		if rd.component == "grains" {
-			oneTable = oneTable && rd.table != nil && (table == nil || table == rd.table)
-			table = rd.table
+		switch weight, known := products[rd.table]; {
+		case rd.component != "grains":
+		case rd.table == nil:
+			loose = n.add(loose, v)
+		case known:
+			products[rd.table] = n.add(weight, n.mul(v, n.read(rd.table.leasts[0])))
+		default:
+			products[rd.table] = n.mul(v, n.read(rd.table.leasts[0]))
 		}
 	}
 	// Less dried fruit than 1/8 cup in a portion as served does not credit.
@@ -632,20 +643,40 @@ func credits[T any](n *numbers[T], c *card) []answer[T] {
 			continue
 		}
 		a := portion(s.total, component, "")
-		if component == "grains" && oneTable && !c.division {
-			// One bought product is all the grain there is: its printed weights
-			// bind as if its share of a portion were served alone.
-			if held := printed(n, n.mul(a.exactly, n.read(table.leasts[0])), table); n.less(held, a.credited) {
-				a.credited = held
+		if component == "grains" && len(products) > 0 && !c.division && !c.pooled {
+			// Printed weights bind as if what a portion holds of a table were
+			// served alone; the rest of the grain comes on top.
+			all := n.quo(loose, servings)
+			columns := map[string][]column[T]{}
+			for table, weight := range products {
+				w := n.quo(weight, servings)
+				columns[table.group] = append(columns[table.group], column[T]{n.quo(w, n.read(table.leasts[0])), printed(n, w, table)})
 			}
+			for _, cs := range columns {
+				all = n.add(all, together(n, cs, n.read(c.steps["grains"])))
+			}
+			a.credited = n.floor(all, n.read(c.steps["grains"]))
 		}
 	}
 	if s := sums["vegetables"]; s != nil {
-		left := out[len(out)-1].credited
+		minus := func(a, b T) T { return n.add(a, n.mul(n.read("-1"), b)) } // the arithmetics have no minus
+		left, unclaimed := out[len(out)-1].credited, zero
 		for _, sub := range subgroupOrder {
-			if sums[sub] != nil {
-				// left minus the subgroup; the arithmetics have no minus
-				left = n.add(left, n.mul(n.read("-1"), portion(sums[sub].total, "vegetables", sub).credited))
+			batch := zero
+			switch own := sums[sub]; {
+			case own != nil:
+				batch = own.total
+			case sub != "other" || n.less(unclaimed, n.read(c.steps["vegetables"])):
+				continue
+			}
+			if sub == "other" {
+				// What the subgroups before it could not use may count here.
+				batch = n.add(batch, n.mul(unclaimed, servings))
+			}
+			a := portion(batch, "vegetables", sub)
+			left = minus(left, a.credited)
+			if slices.Contains(c.fillOther, sub) {
+				unclaimed = n.add(unclaimed, minus(a.exactly, a.credited))
 			}
 		}
 		if n.less(zero, left) {
@@ -653,6 +684,28 @@ func credits[T any](n *numbers[T], c *card) []answer[T] {
 		}
 	}
 	return out
+}
+
+// column is what a portion holds of one group in one column of Exhibit A: its
+// share of the whole, and the credit printed for it.
+type column[T any] struct{ share, credit T }
+
+// together is what the columns of a group credit: grams and ounces of it looked
+// up apart may add up, up to the plain division.
+func together[T any](n *numbers[T], cs []column[T], step T) T {
+	if len(cs) == 1 {
+		return cs[0].credit
+	}
+	sum, most := n.add(cs[0].credit, cs[1].credit), n.floor(n.add(cs[0].share, cs[1].share), step)
+	for _, c := range cs { // no less than one of them alone
+		if n.less(most, c.credit) {
+			most = c.credit
+		}
+	}
+	if n.less(most, sum) {
+		return most
+	}
+	return sum
 }
 
 // printed looks a weight up: whole ounce equivalents, then the largest printed
@@ -673,8 +726,13 @@ func printed[T any](n *numbers[T], weight T, rows *printedRow) T {
 // readCard reads a request, or declines.
 func readCard(cat *food.Catalog, rs *rules.RuleSet, req *credit.Request) (*card, bool) {
 	l := law{rs}
-	c := &card{servings: "1", division: rs.Options["exhibit-a-fractions"] == "division", least: l.text("fruits/dried-least"),
+	c := &card{servings: "1", division: rs.Options["exhibit-a-fractions"] == "division", pooled: rs.Options["non-table-exhibit-a"] == "pooled", least: l.text("fruits/dried-least"),
 		steps: map[string]string{"grains": l.text("credit/step/grains"), "meats": l.text("credit/step/meats"), "fruits": l.text("credit/step/fruits"), "vegetables": l.text("credit/step/vegetables")}}
+	for _, sub := range strings.Split(l.text("vegetables/other-met-with"), ", ") {
+		if slices.Contains(subgroupOrder, sub) {
+			c.fillOther = append(c.fillOther, sub)
+		}
+	}
 	byWeight := func(text, group string) bool {
 		parts, kind, ok := readAmount(text)
 		if !ok || kind != "g" && kind != "oz" {
@@ -874,10 +932,10 @@ func (s *tally) oracleCase(t *testing.T, k *kitchen, i uint64) {
 
 // tally counts what the random recipes reached.
 type tally struct {
-	mu                                                                              sync.Mutex
-	built, onStep, beside                                                           int
-	product, portion, held, leafy, driedIn, driedOut, subgroups, additional, usable int
-	packages, pieces, volumes, metric, legume, servings, beyond, nothing            int
+	mu                                                                                                  sync.Mutex
+	built, onStep, beside                                                                               int
+	product, portion, held, heldBeside, filled, leafy, driedIn, driedOut, subgroups, additional, usable int
+	packages, pieces, volumes, metric, legume, servings, beyond, nothing                                int
 }
 
 func (s *tally) count(c *card, rec *credit.Record, e edge) {
@@ -926,18 +984,22 @@ func (s *tally) count(c *card, rec *credit.Record, e edge) {
 	inc(&s.metric, metric)
 	inc(&s.legume, legume)
 	inc(&s.usable, usable)
-	var subs, additional, held, beyond, nothing bool
+	var subs, additional, filled, held, heldBeside, beyond, nothing bool
 	for i := range rec.Credits {
 		cr := &rec.Credits[i]
 		subs = subs || cr.Subgroup != food.NoSubgroup && cr.Subgroup != food.Additional
 		additional = additional || cr.Subgroup == food.Additional
+		filled = filled || cr.Basis == credit.OtherFilled && slices.ContainsFunc(cr.Alternatives, func(a credit.Alternative) bool { return a.Basis == credit.OtherAlone })
 		held = held || cr.Basis == credit.ExhibitAWeight && c.weight == nil
+		heldBeside = heldBeside || cr.Basis == credit.ExhibitAHeld
 		beyond = beyond || !cr.Exact.Small()
 		nothing = nothing || cr.Credited.IsZero()
 	}
 	inc(&s.subgroups, subs)
 	inc(&s.additional, additional)
 	inc(&s.held, held)
+	inc(&s.heldBeside, heldBeside)
+	inc(&s.filled, filled)
 	inc(&s.beyond, beyond)
 	inc(&s.nothing, nothing)
 }
@@ -951,12 +1013,12 @@ func (s *tally) add(o *tally) {
 }
 
 func (s *tally) all() []*int {
-	return []*int{&s.built, &s.onStep, &s.beside, &s.product, &s.portion, &s.held, &s.leafy, &s.driedIn, &s.driedOut, &s.subgroups, &s.additional, &s.usable,
+	return []*int{&s.built, &s.onStep, &s.beside, &s.product, &s.portion, &s.held, &s.heldBeside, &s.filled, &s.leafy, &s.driedIn, &s.driedOut, &s.subgroups, &s.additional, &s.usable,
 		&s.packages, &s.pieces, &s.volumes, &s.metric, &s.legume, &s.servings, &s.beyond, &s.nothing}
 }
 
 func (s *tally) counts() map[string]int {
-	names := []string{"an edge", "a last ingredient that lands on a step", "one that lands beside it", "a bought product", "a weighed portion", "printed weights that bind",
+	names := []string{"an edge", "a last ingredient that lands on a step", "one that lands beside it", "a bought product", "a weighed portion", "printed weights that bind", "printed weights that bind beside other grain", "other vegetables filled by the rest",
 		"leafy greens", "dried fruit that counts", "dried fruit that does not", "subgroups", "additional vegetables", "a usable weight", "packages", "pieces", "volumes",
 		"metric units", "legumes as meat alternate", "grains/breads servings", "an exact value beyond 64 bits", "a credit of nothing"}
 	m := make(map[string]int, len(names))

@@ -394,9 +394,11 @@ func TestProductInARecipeByWeight(t *testing.T) {
 	if got := alternative(rec, food.Grains, credit.ExhibitAPooled); got != "3/4" {
 		t.Errorf("pooled %q, want 3/4", got)
 	}
-	// Two kinds of grain are added before the one rounding down:
-	// 41.5/55 + 7/28 = .7545 + .25 = 1.0045: 1.
-	d.gives(ask(24, d.bought("muffin", "24 each"), d.bought("roll", "168 g")), "grains 1 documented")
+	// So it is beside other grain: 1/2 + 1/4 for 7 g of roll, not 41.5/55 + 7/28.
+	rec = d.gives(ask(24, d.bought("muffin", "24 each"), d.bought("roll", "168 g")), "grains 3/4 documented")
+	if got := alternative(rec, food.Grains, credit.ExhibitAPooled); got != "1" {
+		t.Errorf("pooled %q, want 1", got)
+	}
 	// Left out by the planner: it stands on the record and credits nothing.
 	out := d.bought("roll", "50 each")
 	out.NotCrediting = true

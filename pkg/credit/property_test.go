@@ -275,7 +275,7 @@ type setting struct {
 
 var settings = []setting{
 	{"school-lunch", "2026-09-14", nil},
-	{"school-breakfast", "2015-03-02", nil},
+	{"school-breakfast", "2015-03-02", map[string]string{"non-table-exhibit-a": "pooled"}},
 	{"school-lunch", "2026-09-14", nil},
 	{"child-adult-care", "2024-10-01", nil},
 	{"preschool", "2019-11-04", nil}, // servings still
@@ -283,7 +283,7 @@ var settings = []setting{
 	{"afterschool-snack", "2025-07-01", nil},
 	{"summer", "2026-07-06", nil},
 	{"summer", "2026-07-06", map[string]string{"summer-grains": "oz-eq", "summer-dried-fruit": "double", "summer-leafy": "as-served"}},
-	{"school-lunch", "2026-09-14", map[string]string{"grams-per-ounce": "exact"}},
+	{"school-lunch", "2026-09-14", map[string]string{"grams-per-ounce": "exact", "other-vegetables": "alone"}},
 	{"school-lunch", "2026-09-14", map[string]string{"dried-fruit-least": "none", "exhibit-a-fractions": "division"}},
 }
 
@@ -567,9 +567,15 @@ func (k *kitchen) complete(c chooser, rs *rules.RuleSet, req *credit.Request) (e
 		e.subgroup = rd.subgroup
 	}
 	has := new(big.Rat) // of the batch, toward the target, without the last ingredient
-	for _, a := range credits(&rationals, base) {
-		if a.component == e.component && a.subgroup == e.subgroup {
+	answers := credits(&rationals, base)
+	match := func(a answer[*big.Rat]) bool { return a.component == e.component && a.subgroup == e.subgroup }
+	for _, a := range answers {
+		switch {
+		case match(a):
 			has.Mul(a.exactly, servings)
+		case e.subgroup == "other" && slices.Contains(base.fillOther, a.subgroup) && !slices.ContainsFunc(answers, match):
+			over := new(big.Rat).Sub(a.exactly, a.credited) // will fill it
+			has.Add(has, over.Mul(over, servings))
 		}
 	}
 	if rd.dried != "" {
@@ -717,10 +723,10 @@ func TestSplittingChangesNoCreditAndNoAlternative(t *testing.T) {
 	})
 }
 
-// TestMoreFoodNeverLowersAnExactValue holds for the component and each
+// TestMoreFoodNeverLowersACredit holds for the component and each
 // subgroup. What the subgroups leave of the total may shrink, and the weight of
 // a portion is no sum: recipes that go by it keep doing so.
-func TestMoreFoodNeverLowersAnExactValue(t *testing.T) {
+func TestMoreFoodNeverLowersACredit(t *testing.T) {
 	k := newKitchen(t)
 	rapid.Check(t, func(t *rapid.T) {
 		req, more := k.recipeOf(t, func(r *recipe.Recipe) {})
@@ -738,11 +744,102 @@ func TestMoreFoodNeverLowersAnExactValue(t *testing.T) {
 			if a.Subgroup == food.Additional {
 				continue
 			}
-			if b, ok := after.SubgroupCredit(a.Component, a.Subgroup); !ok || b.Exact.Less(a.Exact) {
-				t.Fatalf("%s %s falls from %s to %s (%v)\n%s", a.Component, a.Subgroup, a.Exact, b.Exact, ok, show(&more))
+			if a.Subgroup == food.OtherVegetables { // what fills it may turn into a step of its own subgroup
+				if b := otherAndFillers(after); b.Less(otherAndFillers(before)) {
+					t.Fatalf("other vegetables and what fills them fall from %s to %s\n%s", otherAndFillers(before), b, show(&more))
+				}
+				continue
+			}
+			b, ok := after.SubgroupCredit(a.Component, a.Subgroup)
+			if !ok || b.Exact.Less(a.Exact) || b.Credited.Less(a.Credited) {
+				t.Fatalf("%s %s falls from %s of %s to %s of %s (%v)\n%s", a.Component, a.Subgroup, a.Credited, a.Exact, b.Credited, b.Exact, ok, show(&more))
 			}
 		}
 	})
+}
+
+// TestACrumbAddsNoMoreThanItself puts a little more grain beside bought products:
+// they keep to their printed steps, and the crumb adds no more than it is worth.
+func TestACrumbAddsNoMoreThanItself(t *testing.T) {
+	k := newKitchen(t)
+	lifted := 0
+	rapid.Check(t, func(t *rapid.T) {
+		c := drawn{t}
+		s := settings[c.pick(len(settings))]
+		if s.options["exhibit-a-fractions"]+s.options["non-table-exhibit-a"] != "" {
+			return // nothing is held
+		}
+		on, err := rules.ParseDate(s.on)
+		if err != nil {
+			t.Fatal(err)
+		}
+		rs, err := k.rules.Resolve(on, s.program, s.options)
+		if err != nil {
+			t.Fatal(err)
+		}
+		l := law{rs}
+		bought := func(group, amount string) recipe.Ingredient {
+			q, err := measure.Parse(amount)
+			if err != nil {
+				t.Fatal(err)
+			}
+			return recipe.Ingredient{Food: "pantry-product-" + strings.ToLower(group), Quantity: q}
+		}
+		req := credit.Request{On: on, Program: s.program, Options: s.options, Recipe: &recipe.Recipe{Name: "Batch", Servings: 1, ExhibitAGroup: "D"}}
+		taken := map[string]bool{}
+		for range 1 + c.pick(3) {
+			group := string(rune('A' + c.pick(7)))
+			q, _ := k.weight(c, l, group, c.pick(3) > 0)
+			taken[group+q.Unit().ID] = true
+			req.Recipe.Ingredients = append(req.Recipe.Ingredients, bought(group, q.Text()))
+		}
+		crumb := bought("A", number(c, 30, false)+" g")
+		switch c.pick(4) {
+		case 0:
+			group, kind := string(rune('A'+c.pick(7))), one(chooser(c), "g", "oz")
+			if taken[group+kind] {
+				return // more of the product itself
+			}
+			crumb = bought(group, number(c, 3, false)+" "+kind)
+		case 1:
+			crumb.Food, crumb.Quantity = "pantry-baked-7", crumb.Quantity.Times(exact.Frac(1, 1000))
+		default:
+			crumb.Food = one(chooser(c), "pantry-baked-7", "pantry-cooked-3", "flour-all-purpose-enriched")
+		}
+		alone, with := req, req
+		alone.Recipe, with.Recipe = new(recipe.Recipe), new(recipe.Recipe)
+		*alone.Recipe, *with.Recipe = *req.Recipe, *req.Recipe
+		alone.Recipe.Ingredients = []recipe.Ingredient{crumb}
+		with.Recipe.Ingredients = append(slices.Clone(req.Recipe.Ingredients), crumb)
+		before, _ := k.must(t, req).Credit(food.Grains)
+		itself, _ := k.must(t, alone).Credit(food.Grains)
+		after, _ := k.must(t, with).Credit(food.Grains)
+		most := before.Credited.Add(exact.Max(itself.Exact, itself.Credited))
+		if after.Credited.Less(before.Credited) || most.Less(after.Credited) {
+			t.Fatalf("%s alone, the crumb %s (%s), together %s\n%s", before.Credited, itself.Credited, itself.Exact, after.Credited, show(&with))
+		}
+		if down, _ := after.Exact.RoundDown(after.Step); after.Credited.Less(down) {
+			lifted++
+		}
+	})
+	if lifted < 50 {
+		t.Errorf("only %d crumbs would have lifted a product by division", lifted)
+	}
+}
+
+// otherAndFillers is the exact value of other vegetables and what the
+// subgroups that may fill them credit themselves.
+func otherAndFillers(r *credit.Record) exact.Number {
+	sum := exact.Number{}
+	for _, c := range r.Credits {
+		switch c.Subgroup {
+		case food.DarkGreen, food.RedOrange, food.BeansPeasLentils:
+			sum = sum.Add(c.Credited)
+		case food.OtherVegetables:
+			sum = sum.Add(c.Exact)
+		}
+	}
+	return sum
 }
 
 func TestRoundingDownOnce(t *testing.T) {
@@ -754,11 +851,13 @@ func TestRoundingDownOnce(t *testing.T) {
 			if _, off := c.Credited.RoundDown(c.Step); !off.IsZero() || c.Credited.Sign() < 0 {
 				t.Fatalf("%s %s credits %s, which is no step of %s\n%s", c.Component, c.Subgroup, c.Credited, c.Step, show(&req))
 			}
-			if c.Basis == credit.ExhibitAWeight {
+			if c.Credited.Less(c.Claimable) || c.Status == credit.Documented && !c.Claimable.Equal(c.Credited) {
+				t.Fatalf("%s %s credits %s, %s, and %s of it is claimable\n%s", c.Component, c.Subgroup, c.Credited, c.Status, c.Claimable, show(&req))
+			}
+			if c.Basis == credit.ExhibitAWeight || c.Basis == credit.ExhibitAHeld {
 				// Printed weights are a table: a least weight may stand below
-				// or above its share of the whole. A sum held to them is never
-				// raised by them.
-				if req.Recipe != nil && len(req.Recipe.Portions) == 0 && c.Exact.Less(c.Credited) {
+				// or above its share of the whole, but never by a step.
+				if !c.Credited.Less(c.Exact.Add(c.Step)) {
 					t.Fatalf("held to printed weights, %s credits %s\n%s", c.Exact, c.Credited, show(&req))
 				}
 				continue
@@ -890,14 +989,22 @@ func TestSubgroupsAndAdditionalMakeTheTotal(t *testing.T) {
 		req, _ := k.draw(drawn{t}, rapid.Bool().Draw(t, "at an edge"))
 		rec := k.must(t, req)
 		total, ok := rec.Credit(food.Vegetables)
-		sum, exactly := exact.Number{}, exact.Number{}
+		filled, _ := rec.SubgroupCredit(food.Vegetables, food.OtherVegetables)
+		sum, exactly, claimable := exact.Number{}, exact.Number{}, exact.Number{}
 		for _, c := range rec.Credits {
 			if c.Component == food.Vegetables && c.Subgroup != food.NoSubgroup {
-				sum = sum.Add(c.Credited)
-				if c.Subgroup != food.Additional {
+				sum, claimable = sum.Add(c.Credited), claimable.Add(c.Claimable)
+				switch {
+				case c.Subgroup == food.Additional:
+				case filled.Basis == credit.OtherFilled && c.Subgroup != food.OtherVegetables && c.Subgroup != food.Starchy:
+					exactly = exactly.Add(c.Credited) // the rest is in other
+				default:
 					exactly = exactly.Add(c.Exact)
 				}
 			}
+		}
+		if total.Claimable.Less(claimable) {
+			t.Fatalf("of the parts %s is claimable, of the total %s\n%s", claimable, total.Claimable, show(&req))
 		}
 		if !ok && !sum.IsZero() || !sum.Equal(total.Credited) || total.Exact.Less(exactly) {
 			t.Fatalf("the parts credit %s of %s, the total %s of %s\n%s", sum, exactly, total.Credited, total.Exact, show(&req))
@@ -955,6 +1062,9 @@ func TestAlternativesDiffer(t *testing.T) {
 			for i, a := range c.Alternatives {
 				if a.Credited.Equal(c.Credited) {
 					t.Fatalf("%s %s credits %s and has %s as an alternative, which is the same\n%s", c.Component, c.Subgroup, c.Credited, a.Basis, show(&req))
+				}
+				if a.Basis == credit.EachRounded && c.Credited.Less(a.Credited) {
+					t.Fatalf("%s each rounded down credits %s, the sum %s\n%s", c.Component, a.Credited, c.Credited, show(&req))
 				}
 				if slices.ContainsFunc(c.Alternatives[:i], func(b credit.Alternative) bool { return a.Basis == b.Basis }) {
 					t.Fatalf("%s stands twice\n%s", a.Basis, show(&req))
@@ -1038,12 +1148,12 @@ func (k *kitchen) checkSpares(t rapid.TB, req credit.Request) {
 	}
 }
 
-// subgroupDrops reports whether the credit is the vegetable total and the
-// change lowers one of its subgroups: what the total can spare of an ingredient
-// ends where the ingredient's own subgroup drops.
+// subgroupDrops reports whether the credit is of vegetables and the change
+// lowers a subgroup: what can be spared of an ingredient ends where another
+// credit it counts toward drops.
 func (k *kitchen) subgroupDrops(t rapid.TB, req credit.Request, c credit.Credit, change func(exact.Number) exact.Number) bool {
 	t.Helper()
-	if c.Component != food.Vegetables || c.Subgroup != food.NoSubgroup {
+	if c.Component != food.Vegetables {
 		return false
 	}
 	moved, ok := with(req, c.ToSpare, change)

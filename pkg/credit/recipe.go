@@ -389,17 +389,40 @@ func (w *work) ask() {
 		if cr.Step.IsZero() {
 			continue
 		}
-		down, _ := hi.Quo(w.servingsMade()).RoundDown(cr.Step)
+		hi = hi.Quo(w.servingsMade())
+		if cr.Component == food.Grains {
+			hi = hi.Add(w.lift)
+		}
+		filled := cr.Subgroup == food.OtherVegetables
+		for sub := food.DarkGreen; filled && sub < food.OtherVegetables; sub++ {
+			if w.meetsOther(sub) {
+				hi = hi.Add(w.mostLeft(sub, cr.Step))
+			}
+		}
+		down, _ := hi.RoundDown(cr.Step)
 		if down.Equal(cr.Credited) {
 			continue
 		}
 		for i := range w.parts {
 			p := &w.parts[i]
-			if p.states != nil && p.component == cr.Component && (cr.Subgroup == food.NoSubgroup || p.subgroup == cr.Subgroup) {
+			if p.states != nil && p.component == cr.Component && (cr.Subgroup == food.NoSubgroup || p.subgroup == cr.Subgroup || filled && w.meetsOther(p.subgroup)) {
 				w.askState(p, cr, down)
 			}
 		}
 	}
+}
+
+// mostLeft returns what a vegetable subgroup leaves over of a portion's sum if
+// each of its foods credits the most.
+func (w *work) mostLeft(sub food.Subgroup, step exact.Number) exact.Number {
+	most := exact.Number{}
+	for i := range w.parts {
+		if p := &w.parts[i]; p.component == food.Vegetables && p.subgroup == sub && !p.left {
+			most = most.Add(p.highest)
+		}
+	}
+	_, over := most.Quo(w.servingsMade()).RoundDown(step)
+	return over
 }
 
 func (w *work) askState(p *part, cr *Credit, high exact.Number) {

@@ -96,6 +96,7 @@ const (
 	ExhibitADivision  Basis = "exhibit-a-division"
 	ExhibitAGrams     Basis = "exhibit-a-grams"
 	ExhibitAOunces    Basis = "exhibit-a-ounces"
+	ExhibitAHeld      Basis = "exhibit-a-held"   // bought products at the printed least weights, the rest by grams
 	ExhibitAPooled    Basis = "exhibit-a-pooled" // division of pooled ingredient weights
 	ExactOunce        Basis = "exact-ounce"
 	KitchenOunce      Basis = "kitchen-ounce"
@@ -103,8 +104,11 @@ const (
 	CookedShareWeight Basis = "cooked-share"
 	DriedFruitCounted Basis = "dried-fruit-counted"
 	Remainder         Basis = "remainder"
-	FullServing       Basis = "full-serving"    // milk, as the serving of the age group
-	SmoothieMilk      Basis = "smoothie-milk"   // milk in a smoothie
+	FullServing       Basis = "full-serving"  // milk, as the serving of the age group
+	SmoothieMilk      Basis = "smoothie-milk" // milk in a smoothie
+	OtherFilled       Basis = "other-filled"  // other vegetables, with what other subgroups leave over
+	OtherAlone        Basis = "other-alone"   // other vegetables on their own sum
+	EachRounded       Basis = "each-ingredient-rounded-down"
 	LegumesStepped    Basis = "legumes-stepped" // cups of legumes rounded down before they are turned into oz eq
 	LimitNotApplied   Basis = "limit-not-applied"
 )
@@ -200,6 +204,7 @@ const (
 	ShareGiven      FindingReason = "SHARE_GIVEN"
 	OwnFigureUnused FindingReason = "OWN_FIGURE_UNUSED"
 	OwnDescription  FindingReason = "OWN_DESCRIPTION"
+	WeightMore      FindingReason = "WEIGHT_CREDITS_MORE"
 )
 
 // Finding is a thing to know or to check. It holds values; package report puts
@@ -225,9 +230,10 @@ const (
 	RoundDown                       // to the step of the component
 	LookUp                          // the largest printed weight not above the portion's
 	Remains                         // what subgroups leave of the total
+	FillUp                          // what rounding other subgroups down leaves over, added
 )
 
-var operationIDs = [...]string{"", "amount", "sum", "per-serving", "round-down", "look-up", "remainder"}
+var operationIDs = [...]string{"", "amount", "sum", "per-serving", "round-down", "look-up", "remainder", "fill-up"}
 
 // String returns the id records use.
 func (o Operation) String() string { return operationIDs[o] }

@@ -1,6 +1,9 @@
 package credit
 
 import (
+	"slices"
+	"strings"
+
 	"example.com/ozeq/pkg/exact"
 	"example.com/ozeq/pkg/fault"
 	"example.com/ozeq/pkg/food"
@@ -50,7 +53,7 @@ func (w *work) grainsCredit(r *recipe.Recipe) {
 		}
 		if cr, ok := w.portionWeight(weight, group); ok {
 			if hasGrain && w.full {
-				exactly, credited := w.sumOf(food.Grains, cr.Step)
+				exactly, credited := w.ingredientGrains(cr.Step)
 				w.alternative(&cr, CreditableGrains, exactly, credited)
 			}
 			w.rec.Credits = append(w.rec.Credits, cr)
@@ -66,7 +69,10 @@ func (w *work) grainsCredit(r *recipe.Recipe) {
 	}
 	cr := &w.rec.Credits[len(w.rec.Credits)-1]
 	cr.Basis = CreditableGrains
-	w.holdToTable(cr)
+	printed, held := w.holdToTables(cr)
+	if w.full {
+		w.eachRounded(cr, printed, held)
+	}
 	if w.full && canWeigh {
 		column := measure.Gram
 		if weight.System() == measure.Customary {
@@ -74,80 +80,272 @@ func (w *work) grainsCredit(r *recipe.Recipe) {
 		}
 		if t := w.exhibitA(group, column); t != nil {
 			credited, _ := tableCredit(weight.Amount(), t)
+			if cr.Credited.Less(credited) {
+				w.find(Finding{Severity: Check, Reason: WeightMore, Component: food.Grains, Ingredient: -1, Words: []string{weight.Text(), group, credited.String(), cr.Credited.String()}})
+			}
 			w.alternativeBy(cr, ExhibitAWeight, weight.Amount().Quo(t.Steps[0].Least), credited, &t.Steps[0].Record)
 		}
 	}
 }
 
-// holdToTable holds a bought grain product that is the only grain of a dish to
-// the printed least weights, as if its share of a portion were served alone.
-func (w *work) holdToTable(cr *Credit) {
-	if w.rs.Options["exhibit-a-fractions"] == "division" {
-		return
+// tableOf returns the table of printed weights a part was divided by, or nil.
+func (w *work) tableOf(p *part) *rules.Value {
+	c := &p.opt.chain
+	if p.component != food.Grains || p.left || p.food.GrainUse != food.Prepared {
+		return nil
 	}
-	var table *rules.Value
+	t, err := w.rs.Get(c.rule)
+	if err != nil || len(t.Steps) == 0 || c.last() != &t.Steps[0].Record {
+		return nil
+	}
+	return t
+}
+
+// held is the grain of a portion that one table of printed weights speaks of.
+type held struct {
+	table   *rules.Value
+	row     *rules.Step  // the printed fraction reached, or nil
+	exactly exact.Number // by division
+	printed exact.Number
+	checked exact.Number // what documented figures support
+	twin    int          // 1 + the place of the same group's other column; 0 when it is not in the dish
+	both    exact.Number // what the two columns credit together
+	of      int          // steps of the division
+	look    int          // and of the look-up
+}
+
+// heldBy looks a portion's grain of one table up in it, beginning at the table's
+// first part.
+func (w *work) heldBy(t *rules.Value, first int) held {
+	h, checked := held{table: t}, exact.Number{}
+	for i := first; i < len(w.parts); i++ {
+		if p := &w.parts[i]; w.tableOf(p) == t {
+			h.exactly = h.exactly.Add(p.opt.chain.value)
+			if p.opt.chain.rank == 0 {
+				checked = checked.Add(p.opt.chain.value)
+			}
+		}
+	}
+	full := t.Steps[0].Least
+	h.exactly = h.exactly.Quo(w.servingsMade())
+	h.printed, h.row = tableCredit(h.exactly.Mul(full), t)
+	var row *rules.Step
+	h.checked, row = tableCredit(checked.Quo(w.servingsMade()).Mul(full), t)
+	if row != nil && distance(&row.Source) > 0 {
+		h.checked = h.checked.Sub(row.Credit)
+	}
+	return h
+}
+
+// printedWeights turns the exact grains of a portion into what is rounded down:
+// bought products count what the printed least weights say of a portion's share,
+// as if it were served alone, and the rest is added exactly. So a crumb of
+// something else never lifts a product past its printed step.
+func (w *work) printedWeights(room []held, exactly, step exact.Number) (tables []held, sum exact.Number) {
+	tables, sum = room, exactly
+	if w.rs.Options["exhibit-a-fractions"] == "division" || w.rs.Options["non-table-exhibit-a"] == "pooled" {
+		return tables, sum
+	}
+	for i := range w.parts {
+		t := w.tableOf(&w.parts[i])
+		if t == nil || slices.ContainsFunc(tables, func(h held) bool { return h.table == t }) {
+			continue
+		}
+		h := w.heldBy(t, i)
+		tables, sum = append(tables, h), sum.Sub(h.exactly).Add(h.printed)
+	}
+	for i := range tables {
+		for k := range i {
+			if group(tables[i].table) == group(tables[k].table) {
+				sum = sum.Sub(pair(tables, k, i, step))
+			}
+		}
+	}
+	return tables, sum
+}
+
+// holdToTables holds the bought grain products of a dish to the printed least
+// weights. It returns what those print, and whether there are any.
+func (w *work) holdToTables(cr *Credit) (printed exact.Number, any bool) {
+	var room [4]held
+	tables, sum := w.printedWeights(room[:0], cr.Exact, cr.Step)
+	if len(tables) == 0 {
+		return exact.Number{}, false
+	}
+	w.lift = sum.Sub(cr.Exact)
+	only := true
+	for i := range w.parts {
+		p := &w.parts[i]
+		only = only && (p.component != food.Grains || p.left || w.tableOf(p) == tables[0].table)
+	}
+	credited := sum.DownTo(cr.Step)
+	if !credited.Equal(cr.Credited) {
+		pooled := cr.Credited
+		cr.Credited, cr.Basis = credited, ExhibitAHeld
+		if only {
+			cr.Basis = ExhibitAWeight
+		}
+		w.alternative(cr, ExhibitAPooled, cr.Exact, pooled)
+		w.heldStatus(cr, tables)
+		if w.full {
+			w.ledgerOfTables(cr, tables, only)
+		}
+		w.reason(cr)
+	}
+	if w.full {
+		w.spareOfTables(cr, tables, sum)
+	}
+	printed = sum.Sub(cr.Exact)
+	for i := range tables {
+		printed = printed.Add(tables[i].exactly)
+	}
+	return printed, true
+}
+
+// group returns what the tables of a group's two columns have in common.
+func group(t *rules.Value) string { return t.Rule.ID[:strings.LastIndexByte(t.Rule.ID, '/')] }
+
+// pair holds a group that is in a dish by grams and by ounces: looked up twice
+// it credits no more than by division, unless one column alone does. It returns
+// what that takes away.
+func pair(tables []held, k, i int, step exact.Number) exact.Number {
+	a, b := &tables[k], &tables[i]
+	a.twin, b.twin = i+1, k+1
+	sum := a.printed.Add(b.printed)
+	divided := a.exactly.Add(b.exactly).DownTo(step)
+	a.both = exact.Max(exact.Min(sum, divided), exact.Max(a.printed, b.printed))
+	return sum.Sub(a.both)
+}
+
+// heldStatus works out how far papers carry a credit held to printed weights.
+func (w *work) heldStatus(cr *Credit, tables []held) {
+	checked, rank := exact.Number{}, int8(0)
 	for i := range w.parts {
 		p := &w.parts[i]
 		if p.component != food.Grains || p.left {
 			continue
 		}
-		c := &p.opt.chain
-		t, err := w.rs.Get(c.rule)
-		if err != nil || table != nil && t != table || len(t.Steps) == 0 || c.last() != &t.Steps[0].Record {
-			return
+		rank = max(rank, p.opt.chain.rank)
+		if p.opt.chain.rank == 0 && w.tableOf(p) == nil {
+			checked = checked.Add(p.opt.chain.value)
 		}
-		table = t
 	}
-	if table == nil {
+	checked = checked.Quo(w.servingsMade())
+	for i := range tables {
+		checked = checked.Add(tables[i].checked)
+		if row := tables[i].row; row != nil {
+			rank = max(rank, distance(&row.Source))
+		}
+	}
+	cr.Claimable = cr.Credited
+	if rank > 0 {
+		down := checked.DownTo(cr.Step)
+		cr.Claimable = exact.Min(down, cr.Credited)
+	}
+	cr.Status = statusOf(max(rank, distance(&w.value(grainsStep).Source)))
+}
+
+// ledgerOfTables writes what each table makes of its grain, and the sum with it.
+func (w *work) ledgerOfTables(cr *Credit, tables []held, only bool) {
+	sum := []Term{from(Plus, cr.ExactStep)}
+	for i := range tables {
+		h := &tables[i]
+		rule, full := h.table.Rule.ID, &h.table.Steps[0].Record
+		of := cr.ExactStep
+		if !only {
+			n := len(w.terms)
+			for k := range w.parts {
+				if p := &w.parts[k]; w.tableOf(p) == h.table {
+					w.terms = append(w.terms, from(Plus, p.step))
+				}
+			}
+			w.terms = append(w.terms, w.with(DividedBy, w.made))
+			of = w.step(Step{Rule: rule, Operation: PerServing, Component: food.Grains, Ingredient: -1, Terms: w.terms[n:len(w.terms):len(w.terms)], Value: h.exactly, Outcome: Counted})
+		}
+		n := len(w.terms)
+		w.terms = append(w.terms, from(Plus, of), w.with(Times, full), w.with(DownTo, full), w.with(DividedBy, full))
+		if h.row != nil {
+			w.terms = append(w.terms, w.with(Plus, &h.row.Earns))
+		}
+		look := w.step(Step{Rule: rule, Operation: LookUp, Component: food.Grains, Ingredient: -1, Terms: w.terms[n:len(w.terms):len(w.terms)], Value: h.printed, Outcome: RoundedDown})
+		h.of, h.look = of, look
+		if h.twin == 0 {
+			sum = append(sum, from(Minus, of), from(Plus, look))
+		}
+	}
+	step := w.value(grainsStep)
+	for i := range tables {
+		a := &tables[i]
+		if a.twin <= i+1 {
+			continue
+		}
+		b := &tables[a.twin-1]
+		sum = append(sum, from(Minus, a.of), from(Minus, b.of))
+		switch {
+		case a.both.Equal(a.printed.Add(b.printed)):
+			sum = append(sum, from(Plus, a.look), from(Plus, b.look))
+		case a.both.Equal(a.printed):
+			sum = append(sum, from(Plus, a.look))
+		case a.both.Equal(b.printed):
+			sum = append(sum, from(Plus, b.look))
+		default:
+			sum = append(sum, from(Plus, w.step(Step{Rule: step.Rule.ID, Operation: RoundDown, Component: food.Grains, Ingredient: -1,
+				Terms: w.take(from(Plus, a.of), from(Plus, b.of), w.with(DownTo, &step.Record)), Value: a.both, Outcome: RoundedDown})))
+		}
+	}
+	cr.LastStep = len(w.rec.Steps) - 1
+	if only {
 		return
 	}
-	full := &table.Steps[0]
-	weight := cr.Exact.Mul(full.Least)
-	credited, row := tableCredit(weight, table)
-	if credited.Less(cr.Credited) {
-		pooled := cr.Credited
-		cr.Credited, cr.Basis = credited, ExhibitAWeight
-		w.alternative(cr, ExhibitAPooled, cr.Exact, pooled)
-		if w.full {
-			terms := w.take(w.with(Times, &full.Record), w.with(DownTo, &full.Record), w.with(DividedBy, &full.Record))
-			if row != nil {
-				terms = w.take(terms[0], terms[1], terms[2], w.with(Plus, &row.Earns))
-			}
-			w.step(Step{Rule: table.Rule.ID, Operation: LookUp, Component: food.Grains, Ingredient: -1, Start: cr.Exact,
-				Terms: terms, Value: credited, Outcome: RoundedDown})
-			cr.LastStep = len(w.rec.Steps) - 1
-		}
-		cr.Claimable = exact.Min(cr.Claimable, credited)
-		if row != nil && distance(&row.Source) > 0 {
-			cr.Status = Estimate
-			cr.Claimable = exact.Min(cr.Claimable, credited.Sub(row.Credit))
-		}
-		w.reason(cr)
+	cr.LastStep = w.step(Step{Rule: step.Rule.ID, Operation: RoundDown, Component: food.Grains, Ingredient: -1,
+		Terms: append(sum, w.with(DownTo, &step.Record)), Value: cr.Credited, Outcome: RoundedDown})
+}
+
+// spareOfTables works out again what of the largest ingredient could be left
+// out, or is missing: of a product, what lies between printed weights. sum is
+// what is rounded down.
+func (w *work) spareOfTables(cr *Credit, tables []held, sum exact.Number) {
+	most := w.largest(cr)
+	if most == nil {
+		return
 	}
-	if most := w.largest(cr); w.full && most != nil {
-		// What of the largest ingredient lies between the printed weights.
-		least, next := whereItDrops(cr.Credited, table, cr.Step, false)
-		// The division binds too: the serving chart prints less in places.
-		least, next = exact.Max(least, cr.Credited.Mul(full.Least)), exact.Max(next, cr.Credited.Add(cr.Step).Mul(full.Least))
-		q := w.rec.Ingredients[most.ingredient].Quantity
-		perWeight := q.Amount().Mul(w.servingsMade()).Quo(most.opt.chain.value.Mul(full.Least))
-		cr.ToSpare, cr.ToNext = Spare{}, Spare{Ingredient: most.ingredient, Unit: q.Unit(), Amount: next.Sub(weight).Mul(perWeight)}
-		if cr.Credited.Sign() > 0 {
-			cr.ToSpare = Spare{Ingredient: most.ingredient, Unit: q.Unit(), Amount: exact.Min(weight.Sub(least).Mul(perWeight), q.Amount())}
+	q := w.rec.Ingredients[most.ingredient].Quantity
+	perCredit := q.Amount().Mul(w.servingsMade()).Quo(most.opt.chain.value)
+	spare, missing := sum.Sub(cr.Credited), cr.Credited.Add(cr.Step).Sub(sum)
+	for i := range tables {
+		h := &tables[i]
+		switch {
+		case h.table != w.tableOf(most):
+			continue
+		case h.twin > 0: // the other column may step in
+			cr.ToSpare, cr.ToNext = Spare{}, Spare{}
+			return
 		}
+		full := h.table.Steps[0].Least
+		rest := sum.Sub(h.printed)
+		weight := func(credit exact.Number) exact.Number {
+			return leastWeight(exact.Max(credit.Sub(rest), exact.Number{}).RoundUp(cr.Step), h.table).Quo(full)
+		}
+		spare, missing = h.exactly.Sub(weight(cr.Credited)), weight(cr.Credited.Add(cr.Step)).Sub(h.exactly)
+	}
+	cr.ToSpare, cr.ToNext = Spare{}, Spare{Ingredient: most.ingredient, Unit: q.Unit(), Amount: missing.Mul(perCredit)}
+	if cr.Credited.Sign() > 0 {
+		cr.ToSpare = Spare{Ingredient: most.ingredient, Unit: q.Unit(), Amount: exact.Min(spare.Mul(perCredit), q.Amount())}
 	}
 }
 
-// sumOf adds the parts of a component and rounds down, without a ledger.
-func (w *work) sumOf(comp food.Component, step exact.Number) (exactly, credited exact.Number) {
+// ingredientGrains works out the grains of a portion by its ingredients, without
+// a ledger.
+func (w *work) ingredientGrains(step exact.Number) (exactly, credited exact.Number) {
 	total := exact.Number{}
 	for i := range w.parts {
-		if p := &w.parts[i]; p.component == comp && !p.left {
+		if p := &w.parts[i]; p.component == food.Grains && !p.left {
 			total = total.Add(p.opt.chain.value)
 		}
 	}
 	exactly = total.Quo(w.servingsMade())
-	credited, _ = exactly.RoundDown(step)
+	_, sum := w.printedWeights(nil, exactly, step)
+	credited = sum.DownTo(step)
 	return exactly, credited
 }
 
@@ -195,30 +393,86 @@ func (w *work) sumCredit(comp food.Component, sub food.Subgroup) {
 			unchecked = unchecked.Add(p.opt.chain.value)
 		}
 	}
-	if n == 0 {
+	fill := sub == food.OtherVegetables && w.surplus.over.Sign() > 0
+	if n == 0 && !fill {
 		return
 	}
 	step := w.inForce(stepOf(comp))
 	if step == nil {
 		return
 	}
-	cr := Credit{Component: comp, Subgroup: sub, Basis: Sum, Step: step.Number, Status: statusOf(max(rank, distance(&step.Source))), FirstStep: first}
+	cr := Credit{Component: comp, Subgroup: sub, Basis: Sum, Step: step.Number, FirstStep: first}
 	cr.Exact = total.Quo(w.servingsMade())
-	cr.Credited, _ = cr.Exact.RoundDown(cr.Step)
+	checked := cr.Exact
+	if rank > 0 {
+		checked = total.Sub(unchecked).Quo(w.servingsMade())
+	}
+	own := cr.Exact
+	if fill {
+		cr.Basis, cr.Exact, checked = OtherFilled, own.Add(w.surplus.over), checked.Add(w.surplus.checked)
+		if n == 0 && cr.Exact.Less(cr.Step) {
+			return // no other vegetable, and too little of the rest to be one
+		}
+	}
+	cr.Credited = cr.Exact.DownTo(cr.Step)
+	if fill && own.Less(cr.Credited) {
+		rank = max(rank, w.surplus.rank, distance(&w.value(otherMetWith).Source))
+	}
+	cr.Status = statusOf(max(rank, distance(&step.Source)))
 	cr.Claimable = cr.Credited
 	if rank > 0 {
-		cr.Claimable, _ = total.Sub(unchecked).Quo(w.servingsMade()).RoundDown(cr.Step)
+		cr.Claimable = checked.DownTo(cr.Step)
+		cr.Claimable = exact.Min(cr.Claimable, cr.Credited)
 	}
-	if comp == food.Grains {
+	switch {
+	case comp == food.Grains:
 		w.total = total
+	case w.meetsOther(sub):
+		w.surplus.add(&cr, checked, rank)
 	}
 	if w.full {
-		w.ledgerOfSum(&cr, total)
+		w.ledgerOfSum(&cr, total, own)
 		w.spare(&cr)
+		if fill {
+			down := own.DownTo(cr.Step)
+			w.alternative(&cr, OtherAlone, own, down)
+		}
 		w.alternatives(&cr)
 	}
 	w.reason(&cr)
 	w.rec.Credits = append(w.rec.Credits, cr)
+}
+
+// surplus is what rounding vegetable subgroups down leaves over in a portion, and
+// the other vegetables may be met with. It is nobody else's: the subgroups that
+// leave it never count it, so with it the subgroups still credit no more than the
+// vegetables as a whole.
+type surplus struct {
+	over    exact.Number
+	checked exact.Number // of it, what documented figures support
+	taken   exact.Number // what the same subgroups credit themselves
+	rank    int8
+}
+
+// add adds what a subgroup leaves over. checked is what its documented figures
+// come to.
+func (s *surplus) add(cr *Credit, checked exact.Number, rank int8) {
+	over := cr.Exact.Sub(cr.Credited)
+	s.over, s.taken = s.over.Add(over), s.taken.Add(cr.Credited)
+	s.checked = s.checked.Add(checked.Sub(cr.Claimable))
+	if !over.IsZero() {
+		s.rank = max(s.rank, rank)
+	}
+}
+
+// meetsOther reports whether additional amounts of a subgroup may meet the
+// other vegetables.
+func (w *work) meetsOther(sub food.Subgroup) bool {
+	if sub == food.NoSubgroup || sub == food.OtherVegetables {
+		return false
+	}
+	v := w.value(otherMetWith)
+	return v != nil && strings.Contains(v.Text, sub.String())
 }
 
 // reason says why a credit is nothing.
@@ -250,8 +504,9 @@ func (w *work) leastDried(dried exact.Number) {
 	}
 }
 
-// ledgerOfSum writes the sum, the division and the rounding down.
-func (w *work) ledgerOfSum(cr *Credit, total exact.Number) {
+// ledgerOfSum writes the sum, the division, what fills it up and the rounding
+// down.
+func (w *work) ledgerOfSum(cr *Credit, total, own exact.Number) {
 	n := len(w.terms)
 	for i := range w.parts {
 		p := &w.parts[i]
@@ -263,7 +518,18 @@ func (w *work) ledgerOfSum(cr *Credit, total exact.Number) {
 		Terms: w.terms[n:len(w.terms):len(w.terms)], Value: total, Outcome: Counted})
 	per := w.step(Step{Rule: "recipe/servings-made", Operation: PerServing, Component: cr.Component, Subgroup: cr.Subgroup, Ingredient: -1,
 		Terms: w.take(from(Plus, sum), w.with(DividedBy, w.made)),
-		Value: cr.Exact, Outcome: Counted})
+		Value: own, Outcome: Counted})
+	if cr.Basis == OtherFilled {
+		v := w.value(otherMetWith)
+		w.figure(&v.Record)
+		terms := append(make([]Term, 0, 7), from(Plus, per))
+		for i := range w.rec.Credits {
+			if c := &w.rec.Credits[i]; c.Component == cr.Component && w.meetsOther(c.Subgroup) && !c.Exact.Equal(c.Credited) {
+				terms = append(terms, from(Plus, c.ExactStep), from(Minus, c.LastStep))
+			}
+		}
+		per = w.step(Step{Rule: v.Rule.ID, Operation: FillUp, Component: cr.Component, Subgroup: cr.Subgroup, Ingredient: -1, Terms: terms, Value: cr.Exact, Outcome: Counted})
+	}
 	cr.ExactStep = per
 	w.roundDown(cr, per)
 }
@@ -280,8 +546,9 @@ func (w *work) roundDown(cr *Credit, of int) {
 	cr.LastStep = len(w.rec.Steps) - 1
 }
 
-// vegetables works out the total, then each subgroup on its own exact sum, then
-// what the subgroups leave of the total. Floored subgroups are never added up.
+// vegetables works out the total, then each subgroup on its own exact sum, other
+// last and with what it is filled with, then what the subgroups leave of the
+// total. Floored subgroups are never added up.
 func (w *work) vegetables() {
 	at := len(w.rec.Credits)
 	w.sumCredit(food.Vegetables, food.NoSubgroup)
@@ -313,21 +580,25 @@ func (w *work) vegetables() {
 	w.rec.Credits = append(w.rec.Credits, cr)
 }
 
-// tightest holds what the vegetable total could spare of an ingredient to what
-// the ingredient's own subgroup could: below that its credit would drop first.
+// tightest holds what a credit of vegetables could spare of an ingredient to
+// what the others that it counts toward could: below that their credit would
+// drop first.
 func (w *work) tightest(at int) {
-	total := &w.rec.Credits[at]
-	if total.ToSpare.Unit == nil {
-		return
-	}
-	line := &w.rec.Ingredients[total.ToSpare.Ingredient]
-	for i := at + 1; i < len(w.rec.Credits); i++ {
-		sub := &w.rec.Credits[i]
-		if sub.Subgroup != line.Subgroup || sub.Credited.Sign() <= 0 || line.Credit.IsZero() {
+	for i := at; i < len(w.rec.Credits); i++ {
+		cr := &w.rec.Credits[i]
+		if cr.ToSpare.Unit == nil {
 			continue
 		}
-		over := sub.Exact.Sub(sub.Credited).Mul(w.servingsMade())
-		total.ToSpare.Amount = exact.Min(total.ToSpare.Amount, over.Mul(line.Quantity.Amount()).Quo(line.Credit))
+		line := &w.rec.Ingredients[cr.ToSpare.Ingredient]
+		for k := at + 1; k < len(w.rec.Credits); k++ {
+			sub := &w.rec.Credits[k]
+			own, fills := sub.Subgroup == line.Subgroup, sub.Basis == OtherFilled && w.meetsOther(line.Subgroup)
+			if k == i || !own && !fills || sub.Credited.Sign() <= 0 || line.Credit.IsZero() {
+				continue
+			}
+			over := sub.Exact.Sub(sub.Credited).Mul(w.servingsMade())
+			cr.ToSpare.Amount = exact.Min(cr.ToSpare.Amount, over.Mul(line.Quantity.Amount()).Quo(line.Credit))
+		}
 	}
 }
 

@@ -28,6 +28,7 @@ const (
 	leafyFactor
 	driedFactor
 	driedLeast
+	otherMetWith
 	legumeCups
 	grainsStep
 	meatsStep
@@ -39,7 +40,7 @@ const (
 var ruleIDs = [ruleKeys]string{
 	"measure/grams-per-ounce", "grains/unit", "grains/grams/baked", "grains/grams/cooked", "grains/grams/cereal",
 	"grains/cups/cooked", "grains/cups/popcorn", "grains/cups/flakes", "grains/cups/puffed", "grains/cups/granola", "grains/grams/serving", "grains/grams/serving-dry", "grains/cups/serving-cooked",
-	"produce/as-served", "vegetables/raw-leafy-factor", "fruits/dried-factor", "fruits/dried-least", "legumes/cups-per-oz-eq",
+	"produce/as-served", "vegetables/raw-leafy-factor", "fruits/dried-factor", "fruits/dried-least", "vegetables/other-met-with", "legumes/cups-per-oz-eq",
 	"credit/step/grains", "credit/step/meats", "credit/step/fruits", "credit/step/vegetables",
 }
 
@@ -53,7 +54,7 @@ func stepOf(c food.Component) ruleKey {
 
 // value returns the value of a rule in force, or nil.
 func (w *work) value(k ruleKey) *rules.Value {
-	if w.values[k] == nil {
+	if w.values[k] == nil && w.rs.Has(ruleIDs[k]) { // a fault about it is costly
 		w.values[k], _ = w.rs.Get(ruleIDs[k])
 	}
 	return w.values[k]

@@ -242,8 +242,8 @@ func (x Number) Cmp(y Number) int {
 
 // Whole returns the value as an integer, when it is one that fits in 64 bits.
 func (x Number) Whole() (int64, bool) {
-	if x.big != nil {
-		return 0, false
+	if x.big != nil { // the least of them is kept there
+		return x.big.Num().Int64(), x.big.IsInt() && x.big.Num().IsInt64()
 	}
 	x = x.reduced()
 	return x.num, x.den == 1
@@ -294,19 +294,24 @@ func (x Number) steps(step Number) (int64, bool) {
 // was cut off: x = down + cut, 0 <= cut < step. It panics when step is not
 // positive. A negative x rounds away from zero, toward the smaller multiple.
 func (x Number) RoundDown(step Number) (down, cut Number) {
+	down = x.DownTo(step)
+	return down, x.Sub(down)
+}
+
+// DownTo is [Number.RoundDown] without what was cut off, which costs more to
+// work out.
+func (x Number) DownTo(step Number) Number {
 	if step.Sign() <= 0 {
 		panic("exact: step not positive")
 	}
 	if x.Sign() >= 0 {
 		if k, ok := x.steps(step); ok {
-			down = Int(k).Mul(step)
-			return down, x.Sub(down)
+			return Int(k).Mul(step)
 		}
 	}
 	q := new(big.Rat).Quo(x.rat(), step.rat())
 	k := new(big.Int).Div(q.Num(), q.Denom()) // Euclidean: floors for a positive denominator
-	down = fromBig(new(big.Rat).Mul(new(big.Rat).SetInt(k), step.rat()))
-	return down, x.Sub(down)
+	return fromBig(new(big.Rat).Mul(new(big.Rat).SetInt(k), step.rat()))
 }
 
 // RoundUp returns the smallest multiple of step that is not below x. It panics

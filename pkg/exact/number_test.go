@@ -125,7 +125,7 @@ func TestOperationsAgreeWithRat(t *testing.T) {
 		}
 		same(t, "max", exact.Max(a.x, b.x), most)
 		n, ok := a.x.Whole()
-		if want := a.r.IsInt() && fits(a.r); ok != want || ok && n != a.r.Num().Int64() {
+		if want := a.r.IsInt() && a.r.Num().IsInt64(); ok != want || ok && n != a.r.Num().Int64() {
 			t.Fatalf("Whole of %s is %d, %v", a.r, n, ok)
 		}
 		// The operands are values: no operation may have changed them.
@@ -200,6 +200,9 @@ func TestRoundingAgreesWithRat(t *testing.T) {
 			s.x, s.r = exact.Frac(1, 8), big.NewRat(1, 8)
 		}
 		down, cut := a.x.RoundDown(s.x)
+		if to := a.x.DownTo(s.x); !to.Equal(down) {
+			t.Fatalf("%s down to a multiple of %s is %s and %s", a.r, s.r, down.Fraction(), to.Fraction())
+		}
 		want := floorOf(a.r, s.r)
 		same(t, fmt.Sprintf("%s down to %s", a.r, s.r), down, want)
 		same(t, "cut", cut, new(big.Rat).Sub(a.r, want))
@@ -254,6 +257,19 @@ func TestLongSums(t *testing.T) {
 	// Without crossings both ways the test would say nothing about them.
 	if left == 0 || back == 0 {
 		t.Errorf("the sums left 64 bits %d times and came back %d times, want both above 0", left, back)
+	}
+}
+
+func TestWholeAtTheLimits(t *testing.T) {
+	for _, n := range []int64{math.MinInt64, math.MinInt64 + 1, math.MaxInt64} {
+		if got, ok := exact.Int(n).Whole(); !ok || got != n {
+			t.Errorf("Whole of %d is %d, %v", n, got, ok)
+		}
+	}
+	for _, x := range []exact.Number{exact.Int(math.MinInt64).Sub(exact.Int(1)), exact.Int(math.MaxInt64).Add(exact.Int(1)), exact.Int(math.MinInt64).Quo(exact.Int(3))} {
+		if got, ok := x.Whole(); ok {
+			t.Errorf("Whole of %s is %d", x.Fraction(), got)
+		}
 	}
 }
 

@@ -30,7 +30,8 @@ var module = sync.OnceValue(func() string {
 })
 
 // layers are the packages under pkg, lowest first. A package imports only from
-// layers below its own; its sub-packages stand in its layer and may import it.
+// layers below its own; its sub-packages stand in its layer, and may import it
+// or be imported by it.
 // What is not built yet has its place already.
 var layers = [][]string{
 	{"exact"},
@@ -118,7 +119,7 @@ func TestImportsRunOneWay(t *testing.T) {
 		for _, i := range p.Imports {
 			to, ok := name(i)
 			switch {
-			case !ok && strings.HasPrefix(i, module()+"/api/"):
+			case !ok && strings.HasPrefix(i+"/", module()+"/api/"):
 				if at < layer("wire") {
 					t.Errorf("pkg/%s imports %s: the contract stops at wire", n, i)
 				}
@@ -129,7 +130,7 @@ func TestImportsRunOneWay(t *testing.T) {
 				t.Errorf("pkg/%s imports pkg/%s, which stands apart", n, to)
 			case layer(to) > at:
 				t.Errorf("pkg/%s imports pkg/%s, which stands above it", n, to)
-			case layer(to) == at && !strings.HasPrefix(n, to+"/"):
+			case layer(to) == at && !strings.HasPrefix(n, to+"/") && !strings.HasPrefix(to, n+"/"):
 				t.Errorf("pkg/%s imports pkg/%s, which stands beside it", n, to)
 			}
 		}
@@ -192,6 +193,9 @@ func TestNothingRunsByItself(t *testing.T) {
 				if fn, ok := d.(*ast.FuncDecl); ok && fn.Recv == nil && fn.Name.Name == "init" {
 					t.Errorf("pkg/%s/%s has an init function", n, f)
 				}
+			}
+			if layer(n) == layer("server") {
+				continue // it measures how long a call takes; no answer comes of it
 			}
 			ast.Inspect(file, func(node ast.Node) bool {
 				if s, ok := node.(*ast.SelectorExpr); ok {

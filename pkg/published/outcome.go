@@ -65,19 +65,19 @@ var strengths = []string{"independent", "derived", "definition", "fitted"}
 
 // Outcome is one figure compared.
 type Outcome struct {
-	Case        *Case
-	Expected    *Expected
-	Key         string // names the figure within its case
-	Ours        string
-	Exact       string // cut to four places
-	Verdict     Verdict
-	Cause       string
-	Left        []string     // ingredients left out for want of a figure
-	Alternative credit.Basis // of another answer our record prints, when that is the published one
-	Reason      string       // of a fault
-	Component   string       // for the table: grains, meats, fruits, vegetables or other
-	Status      credit.Status
-	GivenBack   bool // the engine only hands back what the case's paper claims
+	Case         *Case
+	Expected     *Expected
+	Key          string // names the figure within its case
+	Ours         string
+	Exact        string // cut to four places
+	Verdict      Verdict
+	Cause        string
+	Left         []string // ingredients left out for want of a figure
+	Alternatives []string // bases of other answers our record prints that are the published one
+	Reason       string   // of a fault
+	Component    string   // for the table: grains, meats, fruits, vegetables or other
+	Status       credit.Status
+	GivenBack    bool // the engine only hands back what the case's paper claims
 }
 
 // Runner compares cases with the engine.
@@ -168,7 +168,7 @@ func (r *Runner) one(c *Case, e *Expected) *Outcome {
 	if o.Verdict != Match {
 		for _, a := range cr.Alternatives {
 			if a.Credited.Equal(published) {
-				o.Alternative = a.Basis
+				o.Alternatives = append(o.Alternatives, string(a.Basis))
 			}
 		}
 	}
@@ -262,13 +262,14 @@ func (r *Runner) credit(c *Case, e *Expected, o *Outcome) *credit.Record {
 	}
 	tried, left := make([]int, len(lines)), make([]bool, len(lines))
 	comp, sub := target(c, e)
+	also := r.also(c, sub)
 	alone := false
 	for {
 		rec, err := r.engine.Credit(r.request(c, e, lines, tried, left))
 		if err == nil {
 			o.Left = o.Left[:0]
 			for i := range lines {
-				if left[i] && lines[i].counts(c, e, comp, sub) {
+				if left[i] && lines[i].counts(c, e, comp, sub, also) {
 					o.Left = append(o.Left, lines[i].card.Name)
 				}
 			}
@@ -284,7 +285,7 @@ func (r *Runner) credit(c *Case, e *Expected, o *Outcome) *credit.Record {
 			// First what the figure is not about.
 			alone = true
 			for i := range lines {
-				left[i] = !lines[i].counts(c, e, comp, sub)
+				left[i] = !lines[i].counts(c, e, comp, sub, also)
 			}
 			continue
 		}
@@ -314,9 +315,24 @@ func (r *Runner) credit(c *Case, e *Expected, o *Outcome) *credit.Record {
 // noWay are the faults that say the engine cannot credit an amount.
 var noWay = []fault.Reason{fault.NoFigure, fault.UnitNeedsDensity, fault.UnitDoesNotFit, fault.UnknownState}
 
+// also returns the subgroups that a subgroup may be met with beside its own, by
+// the rule of the case's era.
+func (r *Runner) also(c *Case, sub food.Subgroup) []string {
+	era := r.corpus.eras[c.Rule]
+	rs, err := r.engine.Rules().Resolve(era.On, era.Program, nil)
+	if err != nil || sub != food.OtherVegetables {
+		return nil
+	}
+	v, err := rs.Get("vegetables/other-met-with")
+	if err != nil {
+		return nil
+	}
+	return strings.Split(v.Text, ", ")
+}
+
 // counts reports whether a line belongs to the credit a figure is about.
-func (l *line) counts(c *Case, e *Expected, comp food.Component, sub food.Subgroup) bool {
-	return l.component(c, e) == comp && (sub == food.NoSubgroup || l.food.Subgroup == sub)
+func (l *line) counts(c *Case, e *Expected, comp food.Component, sub food.Subgroup, also []string) bool {
+	return l.component(c, e) == comp && (sub == food.NoSubgroup || l.food.Subgroup == sub || slices.Contains(also, l.food.Subgroup.String()))
 }
 
 var ingredientPath = regexp.MustCompile(`^recipe\.ingredients\[(\d+)\]`)

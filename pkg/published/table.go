@@ -13,7 +13,7 @@ import (
 var columns = []string{"case", "component", "published", "ours", "exact", "outcome", "cause", "left_out", "alternative"}
 
 func (o *Outcome) row() []string {
-	return []string{o.Case.ID, o.Key, o.Expected.Published, o.Ours, o.Exact, string(o.Verdict), o.Cause, strings.Join(o.Left, "; "), string(o.Alternative)}
+	return []string{o.Case.ID, o.Key, o.Expected.Published, o.Ours, o.Exact, string(o.Verdict), o.Cause, strings.Join(o.Left, "; "), strings.Join(o.Alternatives, "; ")}
 }
 
 // WriteOutcomes writes outcomes.csv.
@@ -83,7 +83,7 @@ type tally struct{ figures, match, left, under, over, not, alternative int }
 
 func (t *tally) add(o *Outcome) {
 	t.figures++
-	if o.Alternative != "" {
+	if len(o.Alternatives) > 0 {
 		t.alternative++
 	}
 	switch o.Verdict {

@@ -93,10 +93,24 @@ func requests() map[string]credit.Request {
 			On: rules.Date{Year: 2026, Month: 9, Day: 14}, Program: "preschool"},
 		// Too little of everything.
 		"too-little": lunch(recipe.Recipe{Name: "Thin soup", Servings: 200, Ingredients: []recipe.Ingredient{line("white-flour", "1 lb"), line("ridge-beef", "8 oz"), line("dried-plums", "1 lb"), in(line("ridge-corn", "1 lb"), "cooked")}}),
+		// Bought products held to their printed weights beside flour, and a list
+		// that the weight of a portion finds wanting.
+		"held": heldRequest(),
+		// Portions of which the batch makes no whole number.
+		"not-whole": lunch(recipe.Recipe{Name: "Ridge scone", Servings: 40, ExhibitAGroup: "B",
+			Portions:    []recipe.Portion{{Name: "large", Weight: amount("3 oz")}, {Name: "small", Weight: amount("2.8 oz")}},
+			Ingredients: []recipe.Ingredient{line("white-flour", "4 lb")}}),
 		// Nothing that credits at all.
 		"nothing": lunch(recipe.Recipe{Name: "Salted water", Servings: 10, Ingredients: []recipe.Ingredient{line("salt-plain", "1 Tbsp")}}),
 	}
 	return all
+}
+
+func heldRequest() credit.Request {
+	req := lunch(recipe.Recipe{Name: "Ridge trifle", Servings: 10, ExhibitAGroup: "D", Portions: []recipe.Portion{{Weight: amount("115 g")}},
+		Ingredients: []recipe.Ingredient{{Product: "muffin", Quantity: amount("415 g")}, {Product: "roll", Quantity: amount("3 oz")}, line("white-flour", "40 g")}})
+	req.Products = []credit.Product{{ID: "muffin", Name: "Ridge muffin", Weight: amount("57 g"), ExhibitAGroup: "D"}, {ID: "roll", Name: "Ridge roll", Weight: amount("28 g"), ExhibitAGroup: "B"}}
+	return req
 }
 
 // digests change with every rule and figure; the words of a record do not.

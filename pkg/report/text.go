@@ -85,7 +85,7 @@ func (t *text) head() {
 	t.para("", fmt.Sprintf("%s, served %s", r.Program.Name, r.On))
 	var p []string
 	if r.Servings > 1 || len(r.Ingredients) > 0 {
-		p = append(p, servingsText(r.Servings))
+		p = append(p, servingsText(t.made()))
 	}
 	if r.Portion.Name != "" && r.Portion.Name != r.Name {
 		p = append(p, "portion "+clean(r.Portion.Name))
@@ -102,11 +102,11 @@ func (t *text) head() {
 	t.para("", strings.Join(p, ", "))
 }
 
-func servingsText(n int) string {
-	if n == 1 {
+func servingsText(n string) string {
+	if n == "1" {
 		return "1 serving made"
 	}
-	return strconv.Itoa(n) + " servings made"
+	return n + " servings made"
 }
 
 func (t *text) credits() {
@@ -239,7 +239,7 @@ func (t *text) row(name, amount, unit, terms, sub string) {
 func (t *text) component(cr *credit.Credit) {
 	r := t.r
 	t.section("THE WORK: " + cr.Component.Title() + ", " + BasisText(cr.Basis) + t.flag(cr))
-	amounts := false
+	amounts, held := false, false
 	for i := cr.FirstStep; i <= cr.LastStep; i++ {
 		s := &r.Steps[i]
 		switch s.Operation {
@@ -260,7 +260,11 @@ func (t *text) component(cr *credit.Credit) {
 		case credit.SumUp:
 			t.total("Batch total", "", s.Value.DecimalText(Places))
 		case credit.PerServing:
-			t.total("Divided by "+t.made()+" servings made", "", s.Value.DecimalText(Places))
+			words := "Divided by " + servingsText(t.made())
+			if g := tableGroup(s); g != "" {
+				words, held = "Of that, group "+g+" of Exhibit A", true
+			}
+			t.total(words, "", s.Value.DecimalText(Places))
 		case credit.RoundDown, credit.LookUp:
 			if s.Outcome == credit.Nothing && len(s.Terms) == 0 {
 				t.para("  ", "No credit: "+cr.Reason+".")
@@ -271,6 +275,9 @@ func (t *text) component(cr *credit.Credit) {
 				continue
 			}
 			words := "Down to a whole number of " + cr.Step.String() + " " + r.Unit(cr.Component)
+			if held {
+				words = "With the printed in place of these, down to " + cr.Step.String()
+			}
 			switch {
 			case s.Operation == credit.LookUp && s.Component == food.Milk:
 				words = "Not rounded in steps"
@@ -284,6 +291,16 @@ func (t *text) component(cr *credit.Credit) {
 	if cr.Component == food.Vegetables {
 		t.subgroups()
 	}
+}
+
+// tableGroup returns the Exhibit A group a step takes apart from the rest of the
+// grain, or "".
+func tableGroup(s *credit.Step) string {
+	parts := strings.Split(s.Rule, "/")
+	if s.Operation != credit.PerServing || len(parts) != 4 || !strings.HasPrefix(s.Rule, "grains/exhibit-a") {
+		return ""
+	}
+	return parts[2]
 }
 
 func (t *text) total(words, sources, value string) {
@@ -349,12 +366,35 @@ func (t *text) subgroups() {
 			continue
 		}
 		if cr.Subgroup == food.Additional {
-			t.para("  ", "Additional: "+CreditText(r, cr)+", what the subgroups leave of the total. Each subgroup is rounded down on its own exact sum, and rounded subgroups are never added up.")
+			t.para("  ", "Additional: "+CreditText(r, cr)+", what the subgroups leave of the total. Each subgroup is rounded down once, and rounded subgroups are never added up.")
 			continue
 		}
-		t.para("  ", cr.Subgroup.Title()+": "+t.sumText(&r.Steps[cr.LastStep-2])+"; / "+t.made()+" = "+cr.Exact.DecimalText(Places)+"; down to "+cr.Credited.String()+t.flag(cr))
+		t.para("  ", cr.Subgroup.Title()+": "+t.portionText(cr)+"; down to "+cr.Credited.String()+t.flag(cr))
 		t.after(cr)
 	}
+}
+
+// portionText writes how a subgroup's exact value comes about.
+func (t *text) portionText(cr *credit.Credit) string {
+	last := &t.r.Steps[cr.ExactStep]
+	if last.Operation != credit.FillUp {
+		return t.sumText(&t.r.Steps[cr.ExactStep-1]) + "; / " + t.made() + " = " + cr.Exact.DecimalText(Places)
+	}
+	s := "none of its own"
+	if sum := &t.r.Steps[cr.ExactStep-2]; len(sum.Terms) > 0 {
+		s = t.sumText(sum) + "; / " + t.made() + " = " + t.r.Steps[cr.ExactStep-1].Value.DecimalText(Places)
+	}
+	for i := 1; i+1 < len(last.Terms); i += 2 {
+		exactly, kept := t.r.Operand(last.Terms[i]), t.r.Operand(last.Terms[i+1])
+		of := t.r.Steps[last.Terms[i].Step].Subgroup
+		s += "; + " + exactly.DecimalText(Places) + " - " + kept.String() + " left of " + strings.ToLower(of.Title())
+	}
+	for k, g := range t.r.Figures {
+		if g.ID == last.Rule {
+			s += " " + sourceNumber(t.r, k)
+		}
+	}
+	return s + " = " + cr.Exact.DecimalText(Places)
 }
 
 // sumText writes a sum out: "13.4750 + 12.1000 = 25.5750".

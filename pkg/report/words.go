@@ -49,6 +49,8 @@ func BasisText(b credit.Basis) string {
 		return "by the gram column of Exhibit A"
 	case credit.ExhibitAOunces:
 		return "by the ounce column of Exhibit A"
+	case credit.ExhibitAHeld:
+		return "by grams of grain and Exhibit A as printed"
 	case credit.ExhibitAPooled:
 		return "by ingredient weight divided by the weight of 1 oz eq"
 	case credit.ExactOunce:
@@ -67,8 +69,14 @@ func BasisText(b credit.Basis) string {
 		return "the full serving of the age group"
 	case credit.SmoothieMilk:
 		return "milk in a smoothie, not rounded in steps"
+	case credit.EachRounded:
+		return "with each ingredient rounded down before adding"
 	case credit.LegumesStepped:
 		return "with the cups of beans, peas and lentils rounded down to 1/8 first"
+	case credit.OtherFilled:
+		return "with what rounding other subgroups down leaves over"
+	case credit.OtherAlone:
+		return "on the sum of other vegetables alone"
 	case credit.LimitNotApplied:
 		return "without the rule that denies it"
 	}
@@ -85,7 +93,7 @@ func AlternativeReason(b credit.Basis) string {
 	case credit.ExhibitAGrams, credit.ExhibitAOunces:
 		return "a portion is held against the column of the unit it was declared in"
 	case credit.ExhibitAPooled:
-		return "the only grain of the dish is held to the printed least weights"
+		return "bought grain products are held to the printed least weights (option non-table-exhibit-a)"
 	case credit.ExactOunce, credit.KitchenOunce:
 		return "option grams-per-ounce takes the other"
 	case credit.WorksheetCut:
@@ -96,8 +104,12 @@ func AlternativeReason(b credit.Basis) string {
 		return "a portion holds less than the least dried fruit that credits"
 	case credit.CreditableGrains:
 		return "the request asks for the weight method"
+	case credit.EachRounded:
+		return "what the ingredients bring is added first and rounded down once"
 	case credit.LegumesStepped:
 		return "no published decision sets that order; the exact sum is rounded down once"
+	case credit.OtherAlone:
+		return "additional dark green, red/orange and beans, peas, lentils may meet other vegetables"
 	case credit.LimitNotApplied:
 		return "a rule of the program denies it"
 	}
@@ -196,6 +208,9 @@ func FindingText(r *credit.Record, f *credit.Finding) string {
 		return name + ": what it is (component, subgroup, kind of grain) is the request's word. Keep the label or paper that shows it."
 	case credit.OwnFigureUnused:
 		return name + ": the figures given with the request were not used; their state, unit or component does not fit the ingredient."
+	case credit.WeightMore:
+		return "A portion of " + f.Words[0] + " in group " + f.Words[1] + " of Exhibit A would credit " + f.Words[2] + " " + r.Unit(f.Component) + "; the grain on the list credits " + f.Words[3] +
+			". Check that the list has every grain that is in it, in full. If it has, the grain on the list decides."
 	case credit.HoneyInfants:
 		return name + ": never before 12 months of age, cooked or not."
 	}
@@ -244,6 +259,9 @@ func figureName(g *credit.Figure) string {
 	name := g.Name
 	if name != "" {
 		name += ", "
+	}
+	if g.Unit == "none" { // words
+		return name + g.Text
 	}
 	return name + g.Text + " " + g.Unit
 }
@@ -308,6 +326,10 @@ func StepText(r *credit.Record, i int) string {
 	case credit.SumUp:
 		b.WriteString("Batch total of " + stepTitle(s) + ": " + s.Value.TrimmedDecimal(Places) + " " + r.Unit(s.Component))
 	case credit.PerServing:
+		if g := tableGroup(s); g != "" {
+			b.WriteString("Of that, group " + g + " of Exhibit A: " + s.Value.TrimmedDecimal(Places) + " " + r.Unit(s.Component))
+			break
+		}
 		b.WriteString("Divided by the servings made: " + s.Value.TrimmedDecimal(Places) + " " + r.Unit(s.Component))
 	case credit.RoundDown:
 		b.WriteString("Rounded down, once: " + amountText(s.Value, r.Unit(s.Component)))
@@ -325,6 +347,8 @@ func StepText(r *credit.Record, i int) string {
 			break
 		}
 		b.WriteString("Largest printed weight not above the portion's: " + amountText(s.Value, r.Unit(s.Component)))
+	case credit.FillUp:
+		b.WriteString("Added, what rounding other subgroups down leaves over: " + s.Value.TrimmedDecimal(Places) + " " + r.Unit(s.Component))
 	case credit.Remains:
 		if s.Outcome == credit.Nothing {
 			b.WriteString("A rule denies it: " + amountText(s.Value, r.Unit(s.Component)))

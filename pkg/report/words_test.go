@@ -107,7 +107,7 @@ func TestCautionsPromiseNothing(t *testing.T) {
 func TestBasesHaveWords(t *testing.T) {
 	seen := make(map[string]string)
 	// These are only ever a credit's own.
-	own := map[credit.Basis]bool{credit.Sum: true, credit.Remainder: true, credit.FullServing: true, credit.SmoothieMilk: true}
+	own := map[credit.Basis]bool{credit.Sum: true, credit.Remainder: true, credit.FullServing: true, credit.OtherFilled: true, credit.ExhibitAHeld: true, credit.SmoothieMilk: true}
 	for _, id := range constants(t, "Basis") {
 		b := credit.Basis(id)
 		words := report.BasisText(b)

@@ -16,7 +16,9 @@ import (
 
 // TestHandworked compares the engine with recipes that were credited by hand,
 // from the papers and the catalog's printed figures alone, by somebody who had
-// not seen the engine's answer. The arithmetic of each stands beside it.
+// not seen the engine's answer. The arithmetic of each stands beside it; other
+// and additional vegetables were worked out again from it when the engine
+// learned what other may be met with.
 func TestHandworked(t *testing.T) {
 	rs, err := rules.Default()
 	if err != nil {

@@ -101,9 +101,11 @@ const (
 	Subgroup_SUBGROUP_BEANS_PEAS_LENTILS Subgroup = 3
 	// Starchy.
 	Subgroup_SUBGROUP_STARCHY Subgroup = 4
-	// Other vegetables.
+	// Other vegetables: at school lunch with what rounding dark green, red/orange
+	// and beans, peas, lentils down leaves over, which may meet them too (option
+	// other-vegetables).
 	Subgroup_SUBGROUP_OTHER Subgroup = 5
-	// What the subgroups, each rounded down on its own, leave of the total.
+	// What the subgroups, each rounded down once, leave of the total.
 	Subgroup_SUBGROUP_ADDITIONAL Subgroup = 6
 )
 
@@ -755,7 +757,9 @@ func (x *Credit) GetLastStep() int32 {
 	return 0
 }
 
-// Alternative is another defensible answer.
+// Alternative is another defensible answer, such as that of a worksheet that
+// rounds each ingredient down before adding, or other vegetables without what
+// fills them.
 type Alternative struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Id of the basis. Example: "exhibit-a-division".
@@ -1164,7 +1168,8 @@ type Step struct {
 	Index int32 `protobuf:"varint,1,opt,name=index,proto3" json:"index,omitempty"`
 	// Rule that calls for it. Example: "credit/round-down".
 	Rule string `protobuf:"bytes,2,opt,name=rule,proto3" json:"rule,omitempty"`
-	// "amount", "sum", "per-serving", "round-down", "look-up" or "remainder".
+	// "amount", "sum", "per-serving", "round-down", "look-up", "fill-up" or
+	// "remainder".
 	Operation string `protobuf:"bytes,3,opt,name=operation,proto3" json:"operation,omitempty"`
 	// Component it works toward.
 	Component Component `protobuf:"varint,4,opt,name=component,proto3,enum=ozeq.v1.Component" json:"component,omitempty"`
