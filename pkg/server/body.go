@@ -13,6 +13,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"github.com/grpc-ecosystem/grpc-gateway/v2/runtime"
 	"github.com/grpc-ecosystem/grpc-gateway/v2/utilities"
@@ -174,6 +175,8 @@ func (q *strictQuery) Parse(m proto.Message, values url.Values, filter *utilitie
 			bad.list.Add(f)
 		case len(given) > 1:
 			bad.list.Add(fault.Fault{Reason: fault.DuplicateField, Path: at, Want: "each parameter once", Fix: "Keep one of the two."})
+		case !utf8.ValidString(given[0]) || strings.ContainsRune(given[0], 0):
+			bad.list.Add(fault.Fault{Reason: fault.BadText, Path: at, Value: given[0], Want: "text in UTF-8 without zero bytes", Fix: "Write it again by hand."})
 		case fd.Kind() == protoreflect.Int32Kind:
 			if _, err := strconv.ParseInt(given[0], 10, 32); err != nil {
 				bad.list.Add(fault.Fault{Reason: fault.WrongType, Path: at, Value: given[0], Want: "a whole number, such as 20", Fix: "Write digits alone."})

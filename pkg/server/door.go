@@ -166,18 +166,21 @@ func (s *Server) receive(w http.ResponseWriter, r *http.Request) ([]byte, func()
 		return nil, none, refusal(codes.InvalidArgument, NotJSON, "The body may be plain or gzip, and no other encoding.")
 	}
 	data, drop, err := s.limit.readBody(in, most)
-	_ = http.NewResponseController(w).SetReadDeadline(time.Time{})
+	if err == nil {
+		_ = http.NewResponseController(w).SetReadDeadline(time.Time{})
+		return data, drop, nil
+	}
+	// The rest is not waited for, as net/http would before it answers.
+	_ = http.NewResponseController(w).SetReadDeadline(time.Now())
+	w.Header().Set("Connection", "close")
 	var tooBig *http.MaxBytesError
 	switch {
-	case err == nil:
-		return data, drop, nil
 	case errors.Is(err, errTooLong), errors.As(err, &tooBig):
 		return nil, drop, tooLong(most)
 	case errors.Is(err, errTooMuch):
 		s.metrics.refused.Inc()
 		return nil, drop, refusal(codes.ResourceExhausted, Overloaded, "The bodies of other requests take all the memory there is for them; come back in a second.")
 	case errors.Is(err, os.ErrDeadlineExceeded):
-		w.Header().Set("Connection", "close")
 		return nil, drop, refusal(codes.DeadlineExceeded, SlowBody, "The body did not arrive in time.")
 	}
 	return nil, drop, refusal(codes.InvalidArgument, NotJSON, "The body could not be read to its end.")
