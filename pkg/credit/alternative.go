@@ -68,13 +68,13 @@ parts:
 		if !w.belongs(p, cr) || held && w.tableOf(p) != nil {
 			continue
 		}
-		value, product := p.opt.chain.value, p.food.ID == "" // made anew for each line
+		value := p.opt.chain.value
 		for k := range w.parts {
 			q := &w.parts[k]
-			switch {
-			case k == i || q.food != p.food && (!product || q.food.ID != "" || q.food.Name != p.food.Name):
-				continue
-			case q.opt.state != p.opt.state || !w.belongs(q, cr):
+			if !p.repeated {
+				break
+			}
+			if k == i || !q.sameFood(p) || q.opt.state != p.opt.state || !w.belongs(q, cr) {
 				continue
 			}
 			if k < i {
@@ -109,7 +109,7 @@ func (w *work) worksheet(cr *Credit) {
 		}
 		c := &p.opt.chain
 		start, value := c.start, c.value
-		for k := i + 1; k < len(w.parts); k++ {
+		for k := i + 1; p.repeated && k < len(w.parts); k++ {
 			if w.parts[k].food == p.food && w.samePool(p, &w.parts[k]) {
 				start = start.Add(w.parts[k].opt.chain.start)
 				value = value.Add(w.parts[k].opt.chain.value)
@@ -160,6 +160,9 @@ func (w *work) samePool(p, q *part) bool {
 }
 
 func (w *work) pooledBefore(i int) bool {
+	if !w.parts[i].repeated {
+		return false
+	}
 	for k := range i {
 		if w.parts[k].food == w.parts[i].food && w.samePool(&w.parts[k], &w.parts[i]) {
 			return true

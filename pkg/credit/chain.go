@@ -34,8 +34,15 @@ func fact(id, name, text, unit string, value exact.Number) Figure {
 	return Figure{ID: id, Name: name, Text: text, Unit: unit, Used: value, Source: source.Ref{Mark: source.Read, Section: "a fact of measure"}}
 }
 
-func begin(start exact.Number, unit *measure.Unit, rule string) chain {
-	return chain{start: start, unit: unit, value: start, rule: rule}
+func begin(start exact.Number, unit *measure.Unit, rule string) (c chain) {
+	c.begin(start, unit, rule)
+	return c
+}
+
+// begin sets a chain to its start. Figures of a way tried before may stand
+// behind n: they mean nothing.
+func (c *chain) begin(start exact.Number, unit *measure.Unit, rule string) {
+	c.start, c.unit, c.value, c.rule, c.n, c.rank = start, unit, start, rule, 0, 0
 }
 
 // plain multiplies or divides by a figure without touching the rank.

@@ -116,7 +116,8 @@ type work struct {
 	rec       *Record
 	full      bool // write the ledger and everything beside the credits
 	faults    fault.List
-	values    [ruleKeys]*rules.Value // of the rule set of
+	values    [ruleKeys]*rules.Value // of the rule set of, nil when not in force
+	looked    [ruleKeys]bool         // which of them have been looked up
 	of        *rules.RuleSet
 	ofProgram string // with no options, and ofDay, what of was resolved for
 	ofDay     rules.Date
@@ -216,7 +217,8 @@ func (e *Engine) start(request Request, full bool) (*work, error) {
 	}
 	w.rec.Program = w.rs.Program
 	if w.of != w.rs {
-		w.values, w.of, w.ofProgram, w.ofDay = [ruleKeys]*rules.Value{}, w.rs, req.Program, req.On
+		w.values, w.looked = [ruleKeys]*rules.Value{}, [ruleKeys]bool{}
+		w.of, w.ofProgram, w.ofDay = w.rs, req.Program, req.On
 		if len(req.Options) > 0 {
 			w.ofProgram = "" // not the defaults
 		}

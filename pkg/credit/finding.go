@@ -44,9 +44,9 @@ func (w *work) yieldTest() {
 	if t.WeightAfter.IsZero() || portion.IsZero() || w.portion > 0 {
 		return
 	}
-	ready := w.weigh(t.WeightAfter, portion.Unit(), "").value
+	ready := w.weight(t.WeightAfter, portion.Unit())
 	if !t.PanLoss.IsZero() {
-		ready = ready.Sub(w.weigh(t.PanLoss, portion.Unit(), "").value)
+		ready = ready.Sub(w.weight(t.PanLoss, portion.Unit()))
 	}
 	if ready.Sign() <= 0 {
 		return

@@ -73,8 +73,8 @@ func (w *work) creditableGrain(a amount, how string, use food.GrainUse, opts []o
 	default:
 		rule = cookedGrams
 	}
-	c, ok := w.grams(a, rule.id())
-	if !ok {
+	var c chain
+	if !w.grams(&c, a, rule.id()) {
 		return opts
 	}
 	for _, g := range a.f.Figures {
@@ -108,7 +108,8 @@ func (w *work) cookedGrain(a amount, wanted string, opts []option) []option {
 		if cup == nil {
 			return opts
 		}
-		c := w.weigh(a.q, measure.Gram, rule.id())
+		var c chain
+		w.weigh(&c, a.q, measure.Gram, rule.id())
 		c.food(DividedBy, cup)
 		w.rule(&c, DividedBy, rule)
 		return offer(opts, "cooked", &c)
@@ -135,8 +136,7 @@ func (w *work) preparedGrain(a amount, group string, opts []option) []option {
 	if column == measure.Ounce {
 		c = begin(a.q.Amount(), measure.Ounce, table.Rule.ID)
 	} else {
-		var ok bool
-		if c, ok = w.grams(a, table.Rule.ID); !ok {
+		if !w.grams(&c, a, table.Rule.ID) {
 			return opts
 		}
 	}
@@ -233,7 +233,8 @@ func (w *work) otherColumn(cr *Credit, weight measure.Quantity, group string) {
 	if t == nil {
 		return
 	}
-	c := w.weigh(weight, column, "")
+	var c chain
+	w.weigh(&c, weight, column, "")
 	credited, _ := tableCredit(c.value, t)
 	if w.rs.Options["exhibit-a-fractions"] == "division" {
 		credited, _ = c.value.Quo(t.Steps[0].Least).RoundDown(cr.Step)

@@ -146,7 +146,8 @@ func (w *work) heating(a amount, comp food.Component, heated *food.Figure) (chai
 	if drained == nil || unheated == nil {
 		return chain{}, false
 	}
-	c := w.weigh(a.q, drained.Unit, "recipe/drained-then-heated")
+	var c chain
+	w.weigh(&c, a.q, drained.Unit, "recipe/drained-then-heated")
 	c.food(Times, drained)
 	c.food(DividedBy, unheated)
 	c.food(Times, heated)
@@ -199,8 +200,8 @@ func (w *work) throughCups(a amount, comp food.Component, wanted string, opts []
 	if cup == nil || a.basis != food.AsServed && !food.Uncooked(cup.State) {
 		return opts
 	}
-	c, ok := w.grams(a, "recipe/cup-weight")
-	if !ok {
+	var c chain
+	if !w.grams(&c, a, "recipe/cup-weight") {
 		return opts
 	}
 	if a.basis == food.AsPurchased && a.q.Dimension() == measure.Mass {

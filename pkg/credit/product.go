@@ -269,7 +269,8 @@ func (w *work) papers(p *Product, in *recipe.Ingredient, at spot, path string) {
 			continue
 		}
 		none = false
-		ch := w.weigh(in.Quantity, unit, "papers/claim")
+		var ch chain
+		w.weigh(&ch, in.Quantity, unit, "papers/claim")
 		ch.plain(DividedBy, &perPortion)
 		mark, text := source.Caller, c.Text
 		if text == "" {
@@ -390,7 +391,7 @@ func (w *work) statement(p *Product, path string) paper {
 			}
 		}
 		if c.Component == food.Meats {
-			ounces := w.weigh(s.Portion, measure.Ounce, "").value
+			ounces := w.weight(s.Portion, measure.Ounce)
 			if most, _ := ounces.RoundDown(exact.Frac(1, 4)); most.Less(supported) {
 				w.find(Finding{Severity: Check, Reason: PortionCap, Component: c.Component, Ingredient: -1, Words: []string{p.Name, s.Portion.Text(), supported.String()}})
 				supported = most

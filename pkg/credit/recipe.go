@@ -27,7 +27,14 @@ type part struct {
 	left       bool   // left out of the sum by a rule
 	why        string // why it was left out
 	hidden     bool   // a puree that cannot be recognized
+	repeated   bool   // the same food, or product, stands on another part
 	place      spot
+}
+
+// sameFood reports whether two parts are of one food, or of one product, which
+// is made anew for each line.
+func (p *part) sameFood(q *part) bool {
+	return p.food == q.food || p.food.ID == "" && q.food.ID == "" && p.food.Name == q.food.Name
 }
 
 // barren is grain that does not credit.
@@ -213,6 +220,11 @@ func (w *work) ingredient(in *recipe.Ingredient, dish string, at spot) {
 func (w *work) part(f *food.Food, comp food.Component, at spot, opts []option) *part {
 	w.parts = append(w.parts, part{ingredient: len(w.rec.Ingredients), food: f, component: comp, step: -1, place: at})
 	p := &w.parts[len(w.parts)-1]
+	for k := range w.parts[:len(w.parts)-1] {
+		if q := &w.parts[k]; q.sameFood(p) {
+			q.repeated, p.repeated = true, true
+		}
+	}
 	if comp == food.Vegetables {
 		p.subgroup = w.subgroup(f)
 	}

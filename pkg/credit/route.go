@@ -1,6 +1,7 @@
 package credit
 
 import (
+	"example.com/ozeq/pkg/exact"
 	"example.com/ozeq/pkg/food"
 	"example.com/ozeq/pkg/measure"
 )
@@ -69,11 +70,13 @@ func (w *work) inUnit(a amount, u *measure.Unit, basis food.Basis, state string)
 		if net == nil || a.basis != food.AsPurchased {
 			return chain{}, false
 		}
-		c := w.weigh(a.q, measure.Ounce, rule)
+		var c chain
+		w.weigh(&c, a.q, measure.Ounce, rule)
 		c.food(DividedBy, net)
 		return c, true
 	case measure.Mass:
-		c := w.weigh(a.q, u, rule)
+		var c chain
+		w.weigh(&c, a.q, u, rule)
 		switch {
 		case a.basis == food.AsServed:
 			// A weight on the plate is no weight as bought, unless nothing is
@@ -98,19 +101,25 @@ func (w *work) usableToPurchased(c *chain, f *food.Food, state string) {
 }
 
 // weigh starts a chain from a weight, in unit u.
-func (w *work) weigh(q measure.Quantity, u *measure.Unit, rule string) chain {
-	if q.System() == u.System {
+func (w *work) weigh(c *chain, q measure.Quantity, u *measure.Unit, rule string) {
+	switch {
+	case q.System() == u.System:
 		n, _ := q.In(u)
-		return begin(n, u, rule)
+		c.begin(n, u, rule)
+	case u.System == measure.Metric:
+		c.begin(q.Amount(), measure.Ounce, rule)
+		w.ounceFigure(c, Times)
+	default:
+		c.begin(q.Amount(), measure.Gram, rule)
+		w.gramsTo(c, u)
 	}
-	if u.System == measure.Metric {
-		c := begin(q.Amount(), measure.Ounce, rule)
-		w.ounceFigure(&c, Times)
-		return c
-	}
-	c := begin(q.Amount(), measure.Gram, rule)
-	w.gramsTo(&c, u)
-	return c
+}
+
+// weight is what weigh comes to.
+func (w *work) weight(q measure.Quantity, u *measure.Unit) exact.Number {
+	var c chain
+	w.weigh(&c, q, u, "")
+	return c.value
 }
 
 // gramsTo turns a running value in grams into unit u of weight.
@@ -134,35 +143,37 @@ func (w *work) ounceFigure(c *chain, op Op) {
 	w.rule(c, op, gramsPerOunce)
 }
 
-// grams starts a chain that ends in grams of the food as it is bought.
-func (w *work) grams(a amount, rule string) (chain, bool) {
+// grams starts a chain that ends in grams of the food as it is bought, and
+// reports whether there is one.
+func (w *work) grams(c *chain, a amount, rule string) bool {
 	switch a.q.Dimension() {
 	case measure.Mass:
-		return w.weigh(a.q, measure.Gram, rule), true
+		w.weigh(c, a.q, measure.Gram, rule)
+		return true
 	case measure.Volume:
 		cup := a.f.CupWeight("", true)
 		if cup == nil {
-			return chain{}, false
+			return false
 		}
 		n, _ := a.q.In(measure.Cup)
-		c := begin(n, measure.Cup, rule)
+		c.begin(n, measure.Cup, rule)
 		c.food(Times, cup)
-		return c, true
+		return true
 	case measure.Count:
 		each := a.f.Figure(food.PieceWeight, measure.Each)
 		if each == nil {
-			return chain{}, false
+			return false
 		}
-		c := begin(a.q.Amount(), measure.Each, rule)
+		c.begin(a.q.Amount(), measure.Each, rule)
 		c.food(Times, each)
-		return c, true
+		return true
 	}
 	net := a.f.Figure(food.NetWeight, a.q.Unit())
 	if net == nil {
-		return chain{}, false
+		return false
 	}
-	c := begin(a.q.Amount(), a.q.Unit(), rule)
+	c.begin(a.q.Amount(), a.q.Unit(), rule)
 	c.food(Times, net)
-	w.ounceFigure(&c, Times)
-	return c, true
+	w.ounceFigure(c, Times)
+	return true
 }

@@ -226,8 +226,8 @@ func (w *work) milkAmount(a amount, opts []option) []option {
 	if cup == nil {
 		return opts
 	}
-	c, ok := w.grams(a, "milk/volume")
-	if !ok {
+	var c chain
+	if !w.grams(&c, a, "milk/volume") {
 		return opts
 	}
 	c.food(DividedBy, cup)
@@ -328,7 +328,7 @@ func (w *work) grainLimits(r *recipe.Recipe) {
 	grams := exact.Number{}
 	for i := range w.barren {
 		b := &w.barren[i]
-		if c, ok := w.grams(amount{f: b.food, q: b.quantity, basis: food.AsPurchased}, key); ok {
+		if c := new(chain); w.grams(c, amount{f: b.food, q: b.quantity, basis: food.AsPurchased}, key) {
 			grams = grams.Add(c.value)
 		}
 	}

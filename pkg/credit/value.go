@@ -54,8 +54,11 @@ func stepOf(c food.Component) ruleKey {
 
 // value returns the value of a rule in force, or nil.
 func (w *work) value(k ruleKey) *rules.Value {
-	if w.values[k] == nil && w.rs.Has(ruleIDs[k]) { // a fault about it is costly
-		w.values[k], _ = w.rs.Get(ruleIDs[k])
+	if !w.looked[k] {
+		w.looked[k] = true
+		if w.rs.Has(ruleIDs[k]) { // a fault about it is costly
+			w.values[k], _ = w.rs.Get(ruleIDs[k])
+		}
 	}
 	return w.values[k]
 }
