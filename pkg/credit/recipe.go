@@ -88,7 +88,7 @@ func (w *work) recipe(r *recipe.Recipe) {
 	w.drinks = r.Smoothie
 	if w.full {
 		w.rec.Ingredients = make([]Line, 0, n)
-		w.rec.Steps = make([]Step, 0, n+4)
+		w.rec.Steps = make([]Step, 0, n+3)
 		w.terms = make([]Term, 0, 3*n+6)
 	}
 	w.grainsUnit()
@@ -218,9 +218,17 @@ func (w *work) ingredient(in *recipe.Ingredient, dish string, at spot) {
 // part adds what an ingredient brings: of several states the lowest credit,
 // with the highest beside it.
 func (w *work) part(f *food.Food, comp food.Component, at spot, opts []option) *part {
-	w.parts = append(w.parts, part{ingredient: len(w.rec.Ingredients), food: f, component: comp, step: -1, place: at})
-	p := &w.parts[len(w.parts)-1]
-	for k := range w.parts[:len(w.parts)-1] {
+	n := len(w.parts)
+	if n == cap(w.parts) {
+		w.parts = slices.Grow(w.parts, 1)
+	}
+	w.parts = w.parts[:n+1]
+	p := &w.parts[n]
+	// All but opt, which is large and set below.
+	p.ingredient, p.food, p.component, p.subgroup, p.step, p.place = len(w.rec.Ingredients), f, comp, 0, -1, at
+	p.highest, p.states, p.dried, p.shared = exact.Number{}, nil, exact.Number{}, nil
+	p.left, p.why, p.hidden, p.repeated = false, "", false, false
+	for k := range n {
 		if q := &w.parts[k]; q.sameFood(p) {
 			q.repeated, p.repeated = true, true
 		}
