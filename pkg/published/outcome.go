@@ -49,6 +49,7 @@ var Causes = map[string]string{
 	// Ours.
 	"can-yield-short":      "the catalog's yield of a can falls short of the card's",
 	"figure-below-card":    "a figure of the catalog is lower than the card's amounts imply",
+	"short-subgroup-fills": "a subgroup of ours falls short of the card's and fills other with what it has",
 	"no-figure-in-catalog": "the catalog has no figure for the food in this state or unit",
 	"no-way-in-engine":     "the catalog has the figures, and the engine has no way from this amount to them",
 	"state-not-on-card":    "the card does not say how the food is served, and it decides",

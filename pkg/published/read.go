@@ -38,8 +38,9 @@ import (
 //  7. A dish whose title or portion says one of the cold words is served raw;
 //     every other dish is hot. A line whose form or notes say it was roasted,
 //     baked, steamed or sauteed is cooked in any dish.
-//  8. In a hot dish vegetables are cooked or heated. Fruit keeps the state it is
-//     measured in unless rule 7 says it was cooked.
+//  8. In a hot dish vegetables are cooked or heated; in one whose title says
+//     soup, stew or chili they are simmered, and a boiled figure goes first.
+//     Fruit keeps the state it is measured in unless rule 7 says it was cooked.
 //  9. Canned food is with its juice unless the card says drained. Measured in
 //     cups after draining it is as measured: it was cooked in the can.
 //  10. Of the states the catalog has figures for, the one nearest to the form
@@ -73,6 +74,7 @@ func NewReader(c *Corpus, cat *food.Catalog) *Reader { return &Reader{c, cat} }
 
 var (
 	coldWords   = regexp.MustCompile(`\b(salad|slaw|wrap|sandwich|sandwiches|salsa|parfait|smoothie)\b`)
+	simmerWords = regexp.MustCompile(`\b(soup|stew|chili)\b`)
 	cookedWords = regexp.MustCompile(`\b(roasted|baked|steamed|sauteed)\b`)
 	readyWords  = regexp.MustCompile(`\b(peeled|trimmed|cubed|diced|chopped|sliced|shredded|halved|mashed|florets|drained|no stems|stems removed)\b`)
 	leftWords   = regexp.MustCompile(`\b(optional|garnish)\b`)
@@ -255,6 +257,8 @@ func (l *line) state(c *Case, comp food.Component, q measure.Quantity) string {
 		want = []string{"with-juice", "heated", "as-is", "heated-drained", "drained"}
 	case f.Form == "canned":
 		want = []string{"with-juice", "as-is", "drained"}
+	case f.Form == "fresh" && hot && !cooked && simmerWords.MatchString(normal(c.Title)):
+		want = append([]string{"cooked-boiled"}, cuts("cooked", l.words)...)
 	case f.Form == "fresh" && hot:
 		want = cuts("cooked", l.words)
 	case f.Form == "fresh":
