@@ -88,8 +88,6 @@ func (w *work) recipe(r *recipe.Recipe) {
 	w.drinks = r.Smoothie
 	if w.full {
 		w.rec.Ingredients = make([]Line, 0, n)
-		w.rec.Steps = make([]Step, 0, n+3)
-		w.terms = make([]Term, 0, 3*n+6)
 	}
 	w.grainsUnit()
 	for i := range r.Ingredients {
@@ -108,6 +106,9 @@ func (w *work) recipe(r *recipe.Recipe) {
 		return
 	}
 	w.smoothie = r.Smoothie
+	if w.full {
+		w.room()
+	}
 	w.legumesOnce()
 	w.hiddenPuree()
 	if len(w.faults.Faults) > 0 {
@@ -122,6 +123,36 @@ func (w *work) recipe(r *recipe.Recipe) {
 	w.missingPapers()
 	w.ask()
 	w.settle()
+}
+
+// room makes room for the ledger of the parts found: a step for each, then sum,
+// division and rounding for each component and vegetable subgroup, and what is
+// left over.
+func (w *work) room() {
+	var components, subgroups, terms int
+	var seen [food.Milk + 1]bool
+	var parted [food.Additional + 1]bool
+	for i := range w.parts {
+		p := &w.parts[i]
+		if !seen[p.component] {
+			seen[p.component] = true
+			components++
+		}
+		terms += int(p.opt.chain.n) + 1
+		if p.component == food.Vegetables {
+			terms++
+			if !parted[p.subgroup] {
+				parted[p.subgroup] = true
+				subgroups++
+			}
+		}
+	}
+	if subgroups > 0 {
+		subgroups++ // other may be filled
+	}
+	sums := components + subgroups
+	w.rec.Steps = slices.Grow(w.rec.Steps, len(w.parts)+3*sums+min(subgroups, 2))
+	w.terms = make([]Term, 0, terms+4*sums)
 }
 
 // missingPapers notes a component that only food without its paper would have

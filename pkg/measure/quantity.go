@@ -130,17 +130,46 @@ func Parse(s string) (Quantity, error) {
 	if q.amount.Sign() == 0 {
 		return bad(fault.OutOfRange, "an amount above 0", "Leave the ingredient out if the batch takes none.")
 	}
-	q.text = strings.Join(strings.Fields(s), " ")
+	q.text = s
+	if s[0] == ' ' || s[len(s)-1] == ' ' || strings.Contains(s, "  ") || strings.ContainsFunc(s, oddSpace) {
+		q.text = strings.Join(strings.Fields(s), " ")
+	}
 	return q, nil
+}
+
+// oddSpace is any space but the plain one.
+func oddSpace(r rune) bool { return r != ' ' && unicode.IsSpace(r) }
+
+// fields cuts a text at spaces, commas and parentheses.
+func fields(s string) []string {
+	apart := func(r rune) bool { return unicode.IsSpace(r) || r == ',' || r == '(' || r == ')' }
+	var few [8]string
+	words := few[:0]
+	start := -1
+	for i := range len(s) {
+		c := s[i]
+		if c >= utf8.RuneSelf {
+			return strings.FieldsFunc(s, apart)
+		}
+		switch {
+		case apart(rune(c)) && start >= 0:
+			words = append(words, s[start:i])
+			start = -1
+		case !apart(rune(c)) && start < 0:
+			start = i
+		}
+	}
+	if start >= 0 {
+		words = append(words, s[start:])
+	}
+	return words
 }
 
 // split cuts s into words: letters lowered, commas and parentheses dropped, a
 // number parted from the unit written onto it ("57g", "2lb").
 func split(s string) []string {
-	var words []string
-	for _, w := range strings.FieldsFunc(strings.ToLower(s), func(r rune) bool {
-		return unicode.IsSpace(r) || r == ',' || r == '(' || r == ')'
-	}) {
+	words := make([]string, 0, 8)
+	for _, w := range fields(strings.ToLower(s)) {
 		if i := strings.IndexFunc(w, startsUnit); i > 0 && startsNumber(w) && w[i-1] != '-' && byAlias[w] == nil && !exponent(w[i:]) {
 			words = append(words, w[:i])
 			w = w[i:]

@@ -227,6 +227,8 @@ func (s *Server) newGRPC(checks *health.Server) *grpc.Server {
 		grpc.KeepaliveParams(keepalive.ServerParameters{MaxConnectionIdle: s.config.IdleTimeout, Time: time.Minute, Timeout: 20 * time.Second}),
 		grpc.KeepaliveEnforcementPolicy(keepalive.EnforcementPolicy{MinTime: 10 * time.Second, PermitWithoutStream: true}),
 		grpc.WaitForHandlers(true),
+		// Goroutines that are kept have the depth of stack a call needs.
+		grpc.NumStreamWorkers(uint32(s.config.MaxConcurrent)),
 	}
 	if s.tls != nil {
 		opts = append(opts, grpc.Creds(credentials.NewTLS(s.tls)))

@@ -1,6 +1,8 @@
 package wire
 
 import (
+	"sync"
+
 	"example.com/ozeq/pkg/credit"
 	"example.com/ozeq/pkg/exact"
 	"example.com/ozeq/pkg/fault"
@@ -19,18 +21,19 @@ func Record(r *credit.Record, explain bool) *pb.Record {
 		Ids:     &pb.RecordIds{RuleSet: r.IDs.RuleSet, Catalog: r.IDs.Catalog, Request: r.IDs.Request},
 		Options: r.Options, Portion: portion(&r.Portion),
 	}
-	var t texts
+	t := spare.Get().(*texts)
+	defer spare.Put(t)
 	credits := make([]pb.Credit, len(r.Credits))
 	m.Credits = make([]*pb.Credit, len(r.Credits))
 	for i := range r.Credits {
 		m.Credits[i] = &credits[i]
-		creditMessage(&credits[i], r, &r.Credits[i], &t)
+		creditMessage(&credits[i], r, &r.Credits[i], t)
 	}
 	lines := make([]pb.IngredientLine, len(r.Ingredients))
 	m.Ingredients = make([]*pb.IngredientLine, len(r.Ingredients))
 	for i := range r.Ingredients {
 		m.Ingredients[i] = &lines[i]
-		line(&lines[i], &r.Ingredients[i], &t)
+		line(&lines[i], &r.Ingredients[i], t)
 	}
 	figures := make([]pb.Figure, len(r.Figures))
 	m.Figures = make([]*pb.Figure, len(r.Figures))
@@ -51,7 +54,7 @@ func Record(r *credit.Record, explain bool) *pb.Record {
 		}
 		m.Findings = append(m.Findings, p)
 	}
-	steps(m, r, explain, &t)
+	steps(m, r, explain, t)
 	t.settle()
 	for _, other := range r.Also {
 		m.Also = append(m.Also, Record(other, explain))
@@ -78,13 +81,19 @@ func (t *texts) add(to *string, all []byte) {
 
 func (t *texts) fraction(to *string, n exact.Number) { t.add(to, n.AppendFraction(t.all)) }
 
-// settle hands the texts out.
+// settle hands the texts out and makes t ready for the next record.
 func (t *texts) settle() {
 	all := string(t.all)
-	for _, c := range t.cuts {
+	for i := range t.cuts {
+		c := &t.cuts[i]
 		*c.to = all[c.start:c.end]
+		c.to = nil
 	}
+	t.all, t.cuts = t.all[:0], t.cuts[:0]
 }
+
+// spare are texts between records.
+var spare = sync.Pool{New: func() any { return new(texts) }}
 
 func portion(p *recipe.Portion) *pb.Portion {
 	return &pb.Portion{Name: p.Name, Weight: p.Weight.Text(), Measure: p.Measure.Text(), Scoop: int32(p.Scoop), Servings: int32(p.Servings)}
