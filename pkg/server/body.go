@@ -95,11 +95,14 @@ type strictJSON struct{ runtime.JSONPb }
 
 // Marshal implements runtime.Marshaler.
 func (s *strictJSON) Marshal(v any) ([]byte, error) {
-	m, ok := v.(proto.Message)
-	if !ok {
-		return nil, fmt.Errorf("%T is no message", v)
+	b := make([]byte, 0, 24<<10)
+	switch v := v.(type) {
+	case *credited:
+		return wire.AppendRecordJSON(b, v.record, v.explain), nil
+	case proto.Message:
+		return wire.AppendJSON(b, v)
 	}
-	return wire.AppendJSON(make([]byte, 0, 16<<10), m)
+	return nil, fmt.Errorf("%T is no message", v)
 }
 
 // NewDecoder implements runtime.Marshaler.
@@ -192,7 +195,8 @@ func (q *strictQuery) Parse(m proto.Message, values url.Values, filter *utilitie
 // asBody makes a request carry what was read of it.
 func asBody(r *http.Request, data []byte) *http.Request {
 	b := &body{Reader: bytes.NewReader(data), data: data}
-	r = r.WithContext(context.WithValue(r.Context(), bodyKey{}, b))
+	ctx, _ := withSlot(context.WithValue(r.Context(), bodyKey{}, b))
+	r = r.WithContext(ctx)
 	r.Body = b
 	return r
 }

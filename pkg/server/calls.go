@@ -40,6 +40,10 @@ func (c *calls) Credit(ctx context.Context, m *pb.CreditRequest) (*pb.Record, er
 	if err != nil {
 		return nil, statusOf(err)
 	}
+	if s := slotOf(ctx); s != nil {
+		s.credited = &credited{record: rec, explain: m.GetExplain()}
+		return &pb.Record{}, nil
+	}
 	return wire.Record(rec, m.GetExplain()), nil
 }
 
@@ -70,28 +74,32 @@ func (c *calls) StreamCredit(stream grpc.BidiStreamingServer[pb.StreamCreditRequ
 		if err != nil {
 			return err
 		}
-		if err := stream.Send(out); err != nil {
+		if err := stream.SendMsg(out); err != nil {
 			return err
 		}
 	}
 }
 
-func (c *calls) answer(ctx context.Context, m *pb.StreamCreditRequest) (*pb.StreamCreditResponse, error) {
+// answer returns the record or a message with the faults.
+func (c *calls) answer(ctx context.Context, m *pb.StreamCreditRequest) (any, error) {
 	if err := c.limit.wait(ctx); err != nil {
 		return nil, err
 	}
 	defer c.limit.release()
-	out := &pb.StreamCreditResponse{Id: m.GetId()}
 	if len(m.GetId()) > maxID {
-		out.Id = fault.Clip(m.GetId())
 		var l fault.List
 		l.Add(fault.Fault{Reason: fault.TooLong, Path: "id", Value: m.GetId(), Want: fmt.Sprintf("at most %d bytes", maxID), Fix: "Give a shorter mark."})
-		out.Faults = wire.Faults(&l)
-		return out, nil
+		return &pb.StreamCreditResponse{Id: fault.Clip(m.GetId()), Faults: wire.Faults(&l)}, nil
 	}
-	var err error
-	out.Record, out.Faults, err = wire.Answer(c.engine, m.GetRequest(), missingRequest(m))
-	return out, err
+	rec, err := wire.Credit(c.engine, m.GetRequest(), missingRequest(m))
+	var faults *fault.List
+	if errors.As(err, &faults) {
+		return &pb.StreamCreditResponse{Id: m.GetId(), Faults: wire.Faults(faults)}, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	return &credited{record: rec, explain: m.GetRequest().GetExplain(), id: m.GetId(), stream: true}, nil
 }
 
 // missingRequest is the fault of an item without a request.

@@ -36,6 +36,7 @@ func (s *Server) newDoor() (http.Handler, error) {
 		runtime.SetQueryParameterParser(&strictQuery{}),
 		runtime.WithErrorHandler(s.writeError),
 		runtime.WithWriteContentLength(),
+		runtime.WithForwardResponseRewriter(rewrite),
 		runtime.WithRoutingErrorHandler(s.noRoute),
 		runtime.WithIncomingHeaderMatcher(func(name string) (string, bool) { return "", false }),
 		runtime.WithOutgoingHeaderMatcher(func(string) (string, bool) { return "", false }),

@@ -100,7 +100,14 @@ func (s *Server) unary(ctx context.Context, in any, info *grpc.UnaryServerInfo, 
 	}
 	ctx, cancel := context.WithTimeout(ctx, s.config.RequestTimeout)
 	defer cancel()
-	return handler(ctx, in)
+	if r.door != "grpc" { // the HTTP door has a slot of its own
+		return handler(ctx, in)
+	}
+	ctx, left := withSlot(ctx)
+	if out, err = handler(ctx, in); left.credited != nil && err == nil {
+		out = left.credited
+	}
+	return out, err
 }
 
 // stream is unary for streams. A stream takes as long as its caller likes.

@@ -226,7 +226,7 @@ func (s *Server) newGRPC(checks *health.Server) *grpc.Server {
 		grpc.ConnectionTimeout(10 * time.Second),
 		grpc.KeepaliveParams(keepalive.ServerParameters{MaxConnectionIdle: s.config.IdleTimeout, Time: time.Minute, Timeout: 20 * time.Second}),
 		grpc.KeepaliveEnforcementPolicy(keepalive.EnforcementPolicy{MinTime: 10 * time.Second, PermitWithoutStream: true}),
-		grpc.WaitForHandlers(true),
+		grpc.WaitForHandlers(true), grpc.ForceServerCodecV2(newDirect()),
 		// Goroutines that are kept have the depth of stack a call needs.
 		grpc.NumStreamWorkers(uint32(s.config.MaxConcurrent)),
 	}

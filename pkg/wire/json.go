@@ -83,7 +83,7 @@ func planOf(t reflect.Type) (*plan, error) {
 		}
 		fd := fields.ByNumber(protoreflect.FieldNumber(number))
 		w := planned{index: i, name: `"` + fd.JSONName() + `":`}
-		if w.append, err = writer(fd, f.Type); err != nil {
+		if w.append, err = writerOf(fd, f.Type); err != nil {
 			return nil, fmt.Errorf("%v.%s: %w", t, f.Name, err)
 		}
 		if fd.Message() != nil && !fd.IsList() && !fd.IsMap() {
@@ -117,9 +117,9 @@ func (p *plan) append(b []byte, v reflect.Value) []byte {
 	return append(b, '}')
 }
 
-// writer returns how a field is written. The contract has texts, int32s, truth
+// writerOf returns how a field is written. The contract has texts, int32s, truth
 // values, enums, messages, lists of them and maps of texts.
-func writer(fd protoreflect.FieldDescriptor, t reflect.Type) (func([]byte, reflect.Value) []byte, error) {
+func writerOf(fd protoreflect.FieldDescriptor, t reflect.Type) (func([]byte, reflect.Value) []byte, error) {
 	switch {
 	case fd.IsMap():
 		if fd.MapKey().Kind() != protoreflect.StringKind || fd.MapValue().Kind() != protoreflect.StringKind {

@@ -1,13 +1,10 @@
 package wire
 
 import (
-	"sync"
+	"google.golang.org/protobuf/proto"
 
 	"example.com/ozeq/pkg/credit"
-	"example.com/ozeq/pkg/exact"
 	"example.com/ozeq/pkg/fault"
-	"example.com/ozeq/pkg/food"
-	"example.com/ozeq/pkg/recipe"
 	"example.com/ozeq/pkg/report"
 
 	pb "example.com/ozeq/api/ozeq/v1"
@@ -16,109 +13,163 @@ import (
 // Record turns a record into the contract's message. explain writes each step
 // out in words.
 func Record(r *credit.Record, explain bool) *pb.Record {
-	m := &pb.Record{
-		Name: r.Name, Servings: int32(r.Servings), ServiceDate: r.On.String(), Program: r.Program.ID,
-		Ids:     &pb.RecordIds{RuleSet: r.IDs.RuleSet, Catalog: r.IDs.Catalog, Request: r.IDs.Request},
-		Options: r.Options, Portion: portion(&r.Portion),
-	}
-	t := spare.Get().(*texts)
-	defer spare.Put(t)
-	credits := make([]pb.Credit, len(r.Credits))
-	m.Credits = make([]*pb.Credit, len(r.Credits))
-	for i := range r.Credits {
-		m.Credits[i] = &credits[i]
-		creditMessage(&credits[i], r, &r.Credits[i], t)
-	}
-	lines := make([]pb.IngredientLine, len(r.Ingredients))
-	m.Ingredients = make([]*pb.IngredientLine, len(r.Ingredients))
-	for i := range r.Ingredients {
-		m.Ingredients[i] = &lines[i]
-		line(&lines[i], &r.Ingredients[i], t)
-	}
-	figures := make([]pb.Figure, len(r.Figures))
-	m.Figures = make([]*pb.Figure, len(r.Figures))
-	for i := range r.Figures {
-		g, p := r.Figures[i], &figures[i]
-		m.Figures[i] = p
-		p.Id, p.Name, p.Value, p.Unit, p.Citation, p.Mark, p.Tier = g.ID, g.Name, g.Text, g.Unit, g.Source.Citation(), g.Source.Mark.String(), int32(g.Source.Tier)
-		t.fraction(&p.Used, g.Used)
-	}
-	for i := range r.Findings {
-		f := &r.Findings[i]
-		p := &pb.Finding{Severity: pb.Severity(f.Severity), Reason: string(f.Reason), Text: report.FindingText(r, f)}
-		if f.Ingredient >= 0 {
-			p.Path = r.Ingredients[f.Ingredient].Path()
-		}
-		for _, k := range f.Figures {
-			p.Figures = append(p.Figures, r.Figures[k].ID)
-		}
-		m.Findings = append(m.Findings, p)
-	}
-	steps(m, r, explain, t)
-	t.settle()
-	for _, other := range r.Also {
-		m.Also = append(m.Also, Record(other, explain))
+	m := &pb.Record{}
+	if err := proto.Unmarshal(AppendRecord(nil, r, explain), m); err != nil {
+		panic(err) // a test reads back what is written of every case
 	}
 	return m
 }
 
-// texts are numbers to be written: all of a record are written one behind the
-// other and cut out of one text, where each by itself would be an allocation.
-type texts struct {
-	all  []byte
-	cuts []cut
+// AppendRecord appends a record as the contract's message in protobuf.
+func AppendRecord(b []byte, r *credit.Record, explain bool) []byte {
+	w := writer{b: b}
+	w.record(r, explain)
+	return w.b
 }
 
-type cut struct {
-	to         *string
-	start, end int
+// AppendRecordJSON appends a record as [AppendJSON] writes the contract's
+// message.
+func AppendRecordJSON(b []byte, r *credit.Record, explain bool) []byte {
+	w := writer{b: append(b, '{'), json: true}
+	w.record(r, explain)
+	return append(w.b, '}')
 }
 
-func (t *texts) add(to *string, all []byte) {
-	t.cuts = append(t.cuts, cut{to, len(t.all), len(all)})
-	t.all = all
+// AppendStreamAnswer appends the answer to a request of a stream, in protobuf:
+// a record.
+func AppendStreamAnswer(b []byte, id string, r *credit.Record, explain bool) []byte {
+	w := writer{b: b}
+	w.text(1, "id", id)
+	at := w.open(2, "record")
+	w.record(r, explain)
+	w.close(at)
+	return w.b
 }
 
-func (t *texts) fraction(to *string, n exact.Number) { t.add(to, n.AppendFraction(t.all)) }
-
-// settle hands the texts out and makes t ready for the next record.
-func (t *texts) settle() {
-	all := string(t.all)
-	for i := range t.cuts {
-		c := &t.cuts[i]
-		*c.to = all[c.start:c.end]
-		c.to = nil
+// record writes the fields of message Record.
+func (w *writer) record(r *credit.Record, explain bool) {
+	w.text(1, "name", r.Name)
+	w.number(2, "servings", r.Servings)
+	w.text(3, "serviceDate", r.On.String())
+	w.text(4, "program", r.Program.ID)
+	at := w.open(5, "ids")
+	w.text(1, "ruleSet", r.IDs.RuleSet)
+	w.text(2, "catalog", r.IDs.Catalog)
+	w.text(3, "request", r.IDs.Request)
+	w.close(at)
+	w.list("credits")
+	for i := range r.Credits {
+		at := w.open(6, "")
+		w.credit(r, &r.Credits[i])
+		w.close(at)
 	}
-	t.all, t.cuts = t.all[:0], t.cuts[:0]
+	w.endList()
+	w.list("ingredients")
+	for i := range r.Ingredients {
+		at := w.open(7, "")
+		w.line(&r.Ingredients[i])
+		w.close(at)
+	}
+	w.endList()
+	w.list("figures")
+	for _, g := range r.Figures {
+		at := w.open(8, "")
+		w.text(1, "id", g.ID)
+		w.text(2, "value", g.Text)
+		w.text(3, "unit", g.Unit)
+		w.fraction(4, "used", g.Used)
+		w.text(5, "citation", g.Source.Citation())
+		w.text(6, "mark", g.Source.Mark.String())
+		w.number(7, "tier", int(g.Source.Tier))
+		w.text(8, "name", g.Name)
+		w.close(at)
+	}
+	w.endList()
+	w.list("findings")
+	for i := range r.Findings {
+		at := w.open(9, "")
+		w.finding(r, &r.Findings[i])
+		w.close(at)
+	}
+	w.endList()
+	w.list("steps")
+	for i := range r.Steps {
+		at := w.open(10, "")
+		w.step(r, i, explain)
+		w.close(at)
+	}
+	w.endList()
+	w.pairs(11, "options", r.Options)
+	at = w.open(12, "portion")
+	w.text(1, "name", r.Portion.Name)
+	w.text(2, "weight", r.Portion.Weight.Text())
+	w.text(3, "measure", r.Portion.Measure.Text())
+	w.number(4, "scoop", r.Portion.Scoop)
+	w.number(5, "servings", r.Portion.Servings)
+	w.close(at)
+	w.list("also")
+	for _, other := range r.Also {
+		at := w.open(13, "")
+		w.record(other, explain)
+		w.close(at)
+	}
+	w.endList()
 }
 
-// spare are texts between records.
-var spare = sync.Pool{New: func() any { return new(texts) }}
+// The names of the contract's enums, by number, as JSON has them.
+var (
+	componentNames = quoted(pb.Component_name)
+	subgroupNames  = quoted(pb.Subgroup_name)
+	statusNames    = quoted(pb.Status_name)
+	severityNames  = quoted(pb.Severity_name)
+	outcomeNames   = quoted(pb.Outcome_name)
+)
 
-func portion(p *recipe.Portion) *pb.Portion {
-	return &pb.Portion{Name: p.Name, Weight: p.Weight.Text(), Measure: p.Measure.Text(), Scoop: int32(p.Scoop), Servings: int32(p.Servings)}
+func quoted(names map[int32]string) []string {
+	out := make([]string, len(names))
+	for n, s := range names {
+		out[n] = `"` + s + `"`
+	}
+	return out
 }
 
 // statuses maps the library's statuses to the contract's.
-var statuses = map[credit.Status]pb.Status{
+var statuses = [...]pb.Status{
 	credit.NoCredit: pb.Status_STATUS_NO_CREDIT, credit.Documented: pb.Status_STATUS_DOCUMENTED,
 	credit.NeedsPaper: pb.Status_STATUS_NEEDS_PAPER, credit.Estimate: pb.Status_STATUS_ESTIMATE,
 }
 
-func creditMessage(m *pb.Credit, r *credit.Record, cr *credit.Credit, t *texts) {
-	m.Component, m.Subgroup = component(cr.Component), subgroup(cr.Subgroup)
-	m.Unit, m.Basis, m.Status, m.NoCredit = r.Unit(cr.Component), string(cr.Basis), statuses[cr.Status], cr.Reason
-	m.ToSpare, m.ToNext, m.Verify = report.SpareText(r, cr.ToSpare, false), report.SpareText(r, cr.ToNext, true), report.VerifyText(r, cr)
-	m.ExactStep, m.LastStep = int32(cr.ExactStep), int32(cr.LastStep)
-	t.fraction(&m.Exact, cr.Exact)
-	t.add(&m.Decimal, cr.Exact.AppendDecimal(t.all, report.Places))
-	m.Credited, m.Step, m.Claimable = cr.Credited.TrimmedDecimal(3), cr.Step.TrimmedDecimal(3), cr.Claimable.TrimmedDecimal(3)
+// trimmed is how many places credits have at most: eighths of a cup.
+const trimmed = 3
+
+func (w *writer) credit(r *credit.Record, cr *credit.Credit) {
+	w.enum(1, "component", int(cr.Component), componentNames)
+	w.enum(2, "subgroup", int(cr.Subgroup), subgroupNames)
+	w.fraction(3, "exact", cr.Exact)
+	w.decimal(4, "decimal", cr.Exact, report.Places, false)
+	w.decimal(5, "credited", cr.Credited, trimmed, true)
+	w.decimal(6, "step", cr.Step, trimmed, true)
+	w.text(7, "unit", r.Unit(cr.Component))
+	w.text(8, "basis", string(cr.Basis))
+	w.enum(9, "status", int(statuses[cr.Status]), statusNames)
+	w.text(10, "noCredit", cr.Reason)
+	w.text(11, "toSpare", report.SpareText(r, cr.ToSpare, false))
+	w.text(12, "toNext", report.SpareText(r, cr.ToNext, true))
+	w.list("alternatives")
 	for _, a := range cr.Alternatives {
-		p := &pb.Alternative{Basis: string(a.Basis), Credited: a.Credited.TrimmedDecimal(3), Reason: report.AlternativeReason(a.Basis)}
-		t.fraction(&p.Exact, a.Exact)
-		m.Alternatives = append(m.Alternatives, p)
+		at := w.open(13, "")
+		w.text(1, "basis", string(a.Basis))
+		w.fraction(2, "exact", a.Exact)
+		w.decimal(3, "credited", a.Credited, trimmed, true)
+		w.text(4, "reason", report.AlternativeReason(a.Basis))
+		w.close(at)
 	}
-	m.Steps = stepsOf(r, cr)
+	w.endList()
+	w.numbers(14, "steps", stepsOf(r, cr))
+	w.text(15, "verify", report.VerifyText(r, cr))
+	w.decimal(16, "claimable", cr.Claimable, trimmed, true)
+	w.number(17, "exactStep", cr.ExactStep)
+	w.number(18, "lastStep", cr.LastStep)
 }
 
 // stepsOf lists the steps a credit follows from, in order.
@@ -148,49 +199,68 @@ func stepsOf(r *credit.Record, cr *credit.Credit) []int32 {
 	return out
 }
 
-func line(m *pb.IngredientLine, l *credit.Line, t *texts) {
-	m.Food, m.FoodName, m.Name, m.Quantity, m.Basis = l.Food.ID, l.Food.Name, l.Name, l.Quantity.Text(), l.Basis.String()
-	m.State, m.Component, m.NoCredit, m.PartOf, m.Step = l.State, component(l.Component), l.Reason, l.PartOf(), int32(l.Step)
-	t.fraction(&m.Credit, l.Credit)
+func (w *writer) line(l *credit.Line) {
+	w.text(1, "food", l.Food.ID)
+	w.text(2, "foodName", l.Food.Name)
+	w.text(3, "name", l.Name)
+	w.text(4, "quantity", l.Quantity.Text())
+	w.text(5, "basis", l.Basis.String())
+	w.text(6, "state", l.State)
+	w.enum(7, "component", int(l.Component), componentNames)
+	w.fraction(8, "credit", l.Credit)
+	w.text(9, "noCredit", l.Reason)
+	w.text(10, "partOf", l.PartOf())
+	w.number(11, "step", l.Step)
 }
 
-func steps(m *pb.Record, r *credit.Record, explain bool, t *texts) {
-	n := 0
-	for i := range r.Steps {
-		n += len(r.Steps[i].Terms)
+func (w *writer) finding(r *credit.Record, f *credit.Finding) {
+	w.enum(1, "severity", int(f.Severity), severityNames)
+	w.text(2, "reason", string(f.Reason))
+	path := ""
+	if f.Ingredient >= 0 {
+		path = r.Ingredients[f.Ingredient].Path()
 	}
-	all, terms := make([]pb.Step, len(r.Steps)), make([]pb.Term, n)
-	pointers := make([]*pb.Term, n)
-	m.Steps = make([]*pb.Step, len(r.Steps))
-	n = 0
-	for i := range r.Steps {
-		s, p := &r.Steps[i], &all[i]
-		m.Steps[i] = p
-		p.Index, p.Rule, p.Operation, p.Ingredient, p.Outcome = int32(i), s.Rule, s.Operation.String(), int32(s.Ingredient), pb.Outcome(s.Outcome)
-		p.Component, p.Subgroup = component(s.Component), subgroup(s.Subgroup)
-		t.fraction(&p.Start, s.Start)
-		t.fraction(&p.Value, s.Value)
-		if s.Unit != nil {
-			p.Unit = s.Unit.ID
-		}
-		first := n
-		for _, x := range s.Terms {
-			q := &terms[n]
-			pointers[n] = q
-			n++
-			q.Operation, q.Figure, q.Step = x.Op.String(), x.Figure, x.Step
-			t.fraction(&q.Value, r.Operand(x))
-		}
-		p.Terms = pointers[first:n:n]
-		if explain {
-			p.Text = report.StepText(r, i)
-		}
+	w.text(3, "path", path)
+	w.text(4, "text", report.FindingText(r, f))
+	ids := make([]string, len(f.Figures))
+	for i, k := range f.Figures {
+		ids[i] = r.Figures[k].ID
 	}
+	w.texts(5, "figures", ids)
 }
 
-func component(c food.Component) pb.Component { return pb.Component(c) }
-
-func subgroup(s food.Subgroup) pb.Subgroup { return pb.Subgroup(s) }
+func (w *writer) step(r *credit.Record, i int, explain bool) {
+	s := &r.Steps[i]
+	w.number(1, "index", i)
+	w.text(2, "rule", s.Rule)
+	w.text(3, "operation", s.Operation.String())
+	w.enum(4, "component", int(s.Component), componentNames)
+	w.enum(5, "subgroup", int(s.Subgroup), subgroupNames)
+	w.number(6, "ingredient", s.Ingredient)
+	w.fraction(7, "start", s.Start)
+	unit := ""
+	if s.Unit != nil {
+		unit = s.Unit.ID
+	}
+	w.text(8, "unit", unit)
+	w.list("terms")
+	for _, t := range s.Terms {
+		at := w.open(9, "")
+		w.text(1, "operation", t.Op.String())
+		w.number(2, "figure", int(t.Figure))
+		w.number(3, "step", int(t.Step))
+		w.fraction(4, "value", r.Operand(t))
+		w.close(at)
+	}
+	w.endList()
+	w.fraction(10, "value", s.Value)
+	w.enum(11, "outcome", int(s.Outcome), outcomeNames)
+	text := ""
+	if explain {
+		text = report.StepText(r, i)
+	}
+	w.text(12, "text", text)
+}
 
 // Faults turns a list of faults into the contract's message.
 func Faults(l *fault.List) *pb.Faults {

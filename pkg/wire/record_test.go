@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 
@@ -287,5 +288,55 @@ func TestFaultsMessage(t *testing.T) {
 `
 	if string(data) != want {
 		t.Errorf("got\n%s", data)
+	}
+}
+
+// Both ways of writing a record give the same: JSON of the message and JSON
+// straight from the record byte for byte, and protobuf that reads back as every
+// field that JSON has.
+func TestRecordWrittenBothWays(t *testing.T) {
+	names, err := filepath.Glob("../../testdata/cases/good/*")
+	if err != nil {
+		t.Fatal(err)
+	}
+	e, n := exampleEngine(), 0
+	for _, name := range names {
+		if ext := filepath.Ext(name); ext != ".yaml" && ext != ".json" {
+			continue
+		}
+		data, err := os.ReadFile(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		req, shape := wire.ReadRequest(data, wire.FormatOf(data))
+		rec, err := wire.Credit(e, req, shape)
+		if err != nil {
+			t.Fatal(err)
+		}
+		n++
+		for _, explain := range []bool{false, true} {
+			m := wire.Record(rec, explain)
+			fromMessage, err := wire.AppendJSON(nil, m)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if direct := wire.AppendRecordJSON(nil, rec, explain); !bytes.Equal(direct, fromMessage) {
+				t.Errorf("%s: straight\n%s\nfrom the message\n%s", name, direct, fromMessage)
+			}
+			again, err := proto.MarshalOptions{Deterministic: true}.Marshal(m)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if direct := wire.AppendRecord(nil, rec, explain); len(direct) != len(again) {
+				t.Errorf("%s: %d bytes of protobuf, the library writes %d", name, len(direct), len(again))
+			}
+			answer := &pb.StreamCreditResponse{}
+			if err := proto.Unmarshal(wire.AppendStreamAnswer(nil, "7", rec, explain), answer); err != nil || answer.GetId() != "7" || !proto.Equal(answer.GetRecord(), m) {
+				t.Errorf("%s: on a stream: %v", name, err)
+			}
+		}
+	}
+	if n < 30 {
+		t.Errorf("only %d cases", n)
 	}
 }
