@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"sync"
 
 	"example.com/ozeq/pkg/exact"
 	"example.com/ozeq/pkg/rules"
@@ -23,6 +24,7 @@ type Patterns struct {
 	rules     []*Rule
 	byID      map[string]*Rule
 	programs  []*program // in the order of the data
+	rows      []row
 	sheets    map[Key]*sheet
 }
 
@@ -32,8 +34,34 @@ type program struct {
 	groups []Group
 }
 
-// sheet is all values of one pattern.
+// row is what the data says in one row: one value for several patterns, or one
+// for each group.
+type row struct {
+	programs, meals []string // meals nil: every one
+	groups          []string // nil: every one
+	value           *Value   // its key is not set
+	byGroup         map[string]*Value
+}
+
+// of returns what the row says of a pattern, or nil.
+func (r *row) of(k Key) *Value {
+	if !slices.Contains(r.programs, k.Program) || r.meals != nil && !slices.Contains(r.meals, k.Meal) {
+		return nil
+	}
+	if r.byGroup != nil {
+		return r.byGroup[k.Group]
+	}
+	if r.groups != nil && !slices.Contains(r.groups, k.Group) {
+		return nil
+	}
+	return r.value
+}
+
+// sheet is all values of one pattern, drawn from the rows when first asked for:
+// few programs ask for all of them.
 type sheet struct {
+	once    sync.Once
+	key     Key
 	group   Group
 	values  []*Value
 	lines   map[ruleSpan][]*Value
@@ -48,22 +76,82 @@ type ruleSpan struct {
 
 func (s *sheet) of(rule string, span Span) []*Value { return s.lines[ruleSpan{rule, span}] }
 
-// Default returns the patterns that come with the library.
+// sheet returns the values of a pattern, or nil when there is no such pattern.
+func (ps *Patterns) sheet(k Key) *sheet {
+	s := ps.sheets[k]
+	if s != nil {
+		s.once.Do(func() { s.draw(ps.rows) })
+	}
+	return s
+}
+
+func (s *sheet) draw(rows []row) {
+	var found []*Value
+	for i := range rows {
+		if v := rows[i].of(s.key); v != nil {
+			found = append(found, v)
+		}
+	}
+	values := make([]Value, len(found))
+	s.values = make([]*Value, len(found))
+	s.lines = make(map[ruleSpan][]*Value, len(found))
+	for i, v := range found {
+		values[i] = *v
+		values[i].Key = s.key
+		s.values[i] = &values[i]
+		at := ruleSpan{v.Rule.ID, v.Span}
+		if s.lines[at] == nil {
+			s.order = append(s.order, at)
+		}
+		s.lines[at] = append(s.lines[at], s.values[i])
+		s.changes = append(s.changes, v.From)
+	}
+	for _, line := range s.lines {
+		slices.SortStableFunc(line, func(a, b *Value) int { return compare(a.From, b.From) })
+	}
+	slices.SortFunc(s.changes, compare)
+	s.changes = slices.Compact(s.changes)
+}
+
+// Default returns the patterns that come with the library. That every value has
+// a day-by-day place of its own was checked when they were compiled, and is not
+// checked anew.
 func Default() (*Patterns, error) {
 	var f File
 	if err := json.Unmarshal(compiled, &f); err != nil {
 		return nil, fmt.Errorf("patterns.json: %w", err)
 	}
-	return Load(&f)
+	l := read(&f)
+	return l.done()
 }
 
 // Load checks pattern data and builds Patterns from it. It refuses a value
 // without a source, overlaps, a life that ends without another value taking
 // over, weeks of one length without the others, and names nothing declares.
 func Load(f *File) (*Patterns, error) {
-	l := loader{
+	l := read(f)
+	l.places(f.Tables)
+	l.lives()
+	for _, r := range l.ps.rules {
+		if !l.used[r.ID] {
+			l.fail("rule %q: no value", r.ID)
+		}
+	}
+	for _, o := range l.ps.options {
+		for _, c := range o.Choices {
+			if !l.used[o.ID+"="+c.ID] {
+				l.fail("option %s=%s decides nothing", o.ID, c.ID)
+			}
+		}
+	}
+	return l.done()
+}
+
+// read reads a file and checks each of its parts by itself.
+func read(f *File) *loader {
+	l := &loader{
 		ps:   &Patterns{documents: make(map[string]*source.Document, len(f.Documents)), byID: make(map[string]*Rule, len(f.Rules)), sheets: make(map[Key]*sheet)},
-		used: make(map[string]bool),
+		used: make(map[string]bool, len(f.Rules)),
 	}
 	for _, d := range f.Documents {
 		l.document(d)
@@ -80,19 +168,10 @@ func Load(f *File) (*Patterns, error) {
 	for i := range f.Tables {
 		l.table(i, &f.Tables[i])
 	}
-	l.lives()
-	for _, r := range l.ps.rules {
-		if !l.used[r.ID] {
-			l.fail("rule %q: no value", r.ID)
-		}
-	}
-	for _, o := range l.ps.options {
-		for _, c := range o.Choices {
-			if !l.used[o.ID+"="+c.ID] {
-				l.fail("option %s=%s decides nothing", o.ID, c.ID)
-			}
-		}
-	}
+	return l
+}
+
+func (l *loader) done() (*Patterns, error) {
 	if len(l.errs) > 0 {
 		return nil, fmt.Errorf("pattern data: %s", strings.Join(l.errs, "; "))
 	}
@@ -121,7 +200,7 @@ func (l *loader) document(d rules.FileDocument) {
 		Publisher: d.Publisher, Mark: mark, Tier: source.Handbook}
 }
 
-func (l *loader) ref(where, doc, section, mark string) source.Ref {
+func (l *loader) ref(where any, doc, section, mark string) source.Ref {
 	d := l.ps.documents[doc]
 	if d == nil {
 		l.fail("%s: source %q is not a document", where, doc)
@@ -157,7 +236,7 @@ func (l *loader) program(fp FilePattern) {
 				l.fail("pattern %s stands twice", key)
 				continue
 			}
-			l.ps.sheets[key] = &sheet{group: group, lines: make(map[ruleSpan][]*Value)}
+			l.ps.sheets[key] = &sheet{key: key, group: group}
 			if !slices.Contains(p.meals, meal) {
 				p.meals = append(p.meals, meal)
 			}
@@ -245,39 +324,35 @@ func (row FileLife) over(table FileLife) FileLife {
 }
 
 func (l *loader) table(i int, t *FileTable) {
-	where := fmt.Sprintf("table %d", i+1)
 	if len(t.Programs) == 0 || len(t.Rows) == 0 {
-		l.fail("%s: programs and rows are required", where)
-	}
-	var meals []string
-	for _, id := range t.Programs {
-		if p := l.ps.program(id); p != nil {
-			meals = append(meals, p.meals...)
-		} else {
-			l.fail("%s: program %q is not known", where, id)
-		}
-	}
-	for _, m := range t.Meals {
-		if !slices.Contains(meals, m) {
-			l.fail("%s: no meal %q in %s", where, m, strings.Join(t.Programs, ", "))
-		}
+		l.fail("table %d: programs and rows are required", i+1)
 	}
 	for j := range t.Rows {
-		l.row(fmt.Sprintf("%s, row %d (%s)", where, j+1, t.Rows[j].Rule), t, &t.Rows[j])
+		l.row(place{i, j, t.Rows[j].Rule}, t, &t.Rows[j])
 	}
 }
 
-func (l *loader) row(where string, t *FileTable, row *FileRow) {
-	rule := l.ps.byID[row.Rule]
+// place is where a row stands in the data.
+type place struct {
+	table, row int
+	rule       string
+}
+
+func (p place) String() string {
+	return fmt.Sprintf("table %d, row %d (%s)", p.table+1, p.row+1, p.rule)
+}
+
+func (l *loader) row(where place, t *FileTable, fr *FileRow) {
+	rule := l.ps.byID[fr.Rule]
 	if rule == nil {
 		l.fail("%s: no such rule", where)
 		return
 	}
 	l.used[rule.ID] = true
-	life := row.over(t.FileLife)
+	life := fr.over(t.FileLife)
 	base := Value{Rule: rule, Span: Span(life.Span), Unit: rule.Unit, Note: life.Note, Source: l.ref(where, life.Source, life.Section, life.Mark)}
-	if row.Unit != "" {
-		base.Unit = row.Unit
+	if fr.Unit != "" {
+		base.Unit = fr.Unit
 	}
 	l.life(where, &base, life)
 	for opt, choice := range life.When {
@@ -297,74 +372,77 @@ func (l *loader) row(where string, t *FileTable, row *FileRow) {
 	if len(life.When) > 1 {
 		l.fail("%s: more than one option", where)
 	}
-	if (row.Value == "") == (len(row.Amounts) == 0) {
-		l.fail("%s: give a value or amounts", where)
-		return
+	r := row{programs: t.Programs, meals: t.Meals, groups: fr.Groups}
+	if r.groups == nil {
+		r.groups = t.Groups
 	}
-	groups := row.Groups
 	switch {
-	case row.Amounts != nil && groups != nil:
-		l.fail("%s: amounts name their groups", where)
-	case row.Amounts != nil:
-		for g := range row.Amounts {
-			groups = append(groups, g)
+	case (fr.Value == "") == (len(fr.Amounts) == 0):
+		l.fail("%s: give a value or amounts", where)
+	case fr.Value != "":
+		l.text(where, &base, fr.Value)
+		r.value = &base
+	default:
+		if fr.Groups != nil {
+			l.fail("%s: amounts name their groups", where)
+		}
+		r.byGroup = make(map[string]*Value, len(fr.Amounts))
+		values := make([]Value, 0, len(fr.Amounts))
+		for g, text := range fr.Amounts {
 			if t.Groups != nil && !slices.Contains(t.Groups, g) {
 				l.fail("%s: group %q is not of this table", where, g)
 			}
+			values = append(values, base)
+			v := &values[len(values)-1]
+			l.text(where, v, text)
+			r.byGroup[g] = v
 		}
-	case groups == nil:
-		groups = t.Groups
 	}
-	found := make(map[string]bool)
-	parsed := make(map[string]*Value)
-	for _, p := range l.ps.programs {
-		if !slices.Contains(t.Programs, p.id) {
-			continue
-		}
-		for _, meal := range p.meals {
-			if t.Meals != nil && !slices.Contains(t.Meals, meal) {
+	l.ps.rows = append(l.ps.rows, r)
+}
+
+// places checks that every program, meal and group a row names is there.
+func (l *loader) places(tables []FileTable) {
+	for i := range tables {
+		t := &tables[i]
+		var meals, groups []string
+		for _, id := range t.Programs {
+			p := l.ps.program(id)
+			if p == nil {
+				l.fail("table %d: program %q is not known", i+1, id)
 				continue
 			}
+			meals = append(meals, p.meals...)
 			for _, g := range p.groups {
-				text := row.Value
-				if row.Amounts != nil {
-					text = row.Amounts[g.ID]
-				} else if groups != nil && !slices.Contains(groups, g.ID) {
-					text = ""
-				}
-				s := l.ps.sheets[Key{p.id, meal, g.ID}]
-				if text == "" || s == nil {
-					continue
-				}
-				found[g.ID] = true
-				if parsed[text] == nil {
-					v := base
-					l.text(where, &v, text)
-					parsed[text] = &v
-				}
-				v := *parsed[text]
-				v.Key = Key{p.id, meal, g.ID}
-				s.add(&v)
+				groups = append(groups, g.ID)
+			}
+		}
+		for _, m := range t.Meals {
+			if !slices.Contains(meals, m) {
+				l.fail("table %d: no meal %q in %s", i+1, m, strings.Join(t.Programs, ", "))
+			}
+		}
+		known := func(where, g string) {
+			if !slices.Contains(groups, g) {
+				l.fail("%s: group %q is not in these programs", where, g)
+			}
+		}
+		for _, g := range t.Groups {
+			known(fmt.Sprintf("table %d", i+1), g)
+		}
+		for j := range t.Rows {
+			where := place{i, j, t.Rows[j].Rule}.String()
+			for _, g := range t.Rows[j].Groups {
+				known(where, g)
+			}
+			for g := range t.Rows[j].Amounts {
+				known(where, g)
 			}
 		}
 	}
-	for _, g := range groups {
-		if !found[g] {
-			l.fail("%s: group %q is not in these programs, or has no value", where, g)
-		}
-	}
 }
 
-func (s *sheet) add(v *Value) {
-	at := ruleSpan{v.Rule.ID, v.Span}
-	if s.lines[at] == nil {
-		s.order = append(s.order, at)
-	}
-	s.lines[at] = append(s.lines[at], v)
-	s.values = append(s.values, v)
-}
-
-func (l *loader) life(where string, v *Value, life FileLife) {
+func (l *loader) life(where place, v *Value, life FileLife) {
 	var err error
 	if v.From, err = rules.ParseDate(life.From); err != nil {
 		l.fail("%s: from: %v", where, err)
@@ -398,7 +476,7 @@ func (l *loader) life(where string, v *Value, life FileLife) {
 }
 
 // text reads what a value says.
-func (l *loader) text(where string, v *Value, text string) {
+func (l *loader) text(where place, v *Value, text string) {
 	v.Text = text
 	if text == Unknown || text == None {
 		return
@@ -433,7 +511,7 @@ func (l *loader) lives() {
 		for _, meal := range p.meals {
 			for _, g := range p.groups {
 				key := Key{p.id, meal, g.ID}
-				s := l.ps.sheets[key]
+				s := l.ps.sheet(key)
 				if s == nil {
 					continue
 				}
@@ -450,11 +528,6 @@ func (l *loader) lives() {
 						}
 					}
 				}
-				for _, v := range s.values {
-					s.changes = append(s.changes, v.From)
-				}
-				slices.SortFunc(s.changes, compare)
-				s.changes = slices.Compact(s.changes)
 			}
 		}
 	}
@@ -472,7 +545,6 @@ func compare(a, b rules.Date) int {
 
 // line checks the values of one rule, span and pattern.
 func (l *loader) line(where string, values []*Value) {
-	slices.SortStableFunc(values, func(a, b *Value) int { return compare(a.From, b.From) })
 	var option string
 	for _, v := range values {
 		if v.Option != "" && option != "" && v.Option != option {

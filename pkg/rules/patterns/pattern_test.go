@@ -403,3 +403,31 @@ func TestSnackPatternIsAChoiceOfOneYear(t *testing.T) {
 		}
 	}
 }
+
+// Patterns draws each pattern's values when first asked for: many may ask at
+// once.
+func TestConcurrentUse(t *testing.T) {
+	ps := load(t)
+	ids := make(chan string)
+	const callers = 8
+	for range callers {
+		go func() {
+			var all strings.Builder
+			for _, k := range ps.List() {
+				p, err := ps.Pattern(patterns.Query{On: ps.Changes(k)[0], Program: k.Program, Meal: k.Meal, Group: k.Group})
+				if err != nil {
+					all.WriteString(err.Error())
+					continue
+				}
+				all.WriteString(p.ID())
+			}
+			ids <- all.String()
+		}()
+	}
+	first := <-ids
+	for range callers - 1 {
+		if other := <-ids; other != first {
+			t.Errorf("one caller got %s, another %s", first, other)
+		}
+	}
+}

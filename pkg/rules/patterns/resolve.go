@@ -83,7 +83,7 @@ func (ps *Patterns) Rules() []*Rule { return slices.Clone(ps.rules) }
 // Changes returns the days on which a pattern changes, earliest first; the
 // first is the first day anything of it is known.
 func (ps *Patterns) Changes(k Key) []rules.Date {
-	if s := ps.sheets[k]; s != nil {
+	if s := ps.sheet(k); s != nil {
 		return slices.Clone(s.changes)
 	}
 	return nil
@@ -92,7 +92,7 @@ func (ps *Patterns) Changes(k Key) []rules.Date {
 // History returns every value of a pattern, of all days and choices, in the
 // order of the data.
 func (ps *Patterns) History(k Key) []*Value {
-	if s := ps.sheets[k]; s != nil {
+	if s := ps.sheet(k); s != nil {
 		return slices.Clone(s.values)
 	}
 	return nil
@@ -122,7 +122,7 @@ func (ps *Patterns) Pattern(q Query) (*Pattern, error) {
 	if err := faults.Err(); err != nil {
 		return nil, err
 	}
-	s := ps.sheets[key]
+	s := ps.sheet(key)
 	if q.On.Before(s.changes[0]) {
 		faults.Add(fault.Fault{Reason: fault.RuleNotInForce, Path: "serviceDate", Value: q.On.String(),
 			Want: "a date on or after " + s.changes[0].String() + ", the first day anything of the pattern " + key.String() + " is known here",
