@@ -35,7 +35,7 @@ func TestQueryFaults(t *testing.T) {
 		"no meal":                    {patterns.Query{On: on, Program: "child-adult-care", Group: "adults"}, []string{"MISSING meal"}, "breakfast, lunch, supper, snack"},
 		"a meal of another program":  {patterns.Query{On: on, Program: "preschool", Meal: "supper", Group: "ages-1-2"}, []string{"UNKNOWN_VALUE meal"}, "breakfast, lunch, snack"},
 		"before any rule":            {patterns.Query{On: day(t, "2012-06-30"), Program: "school-lunch", Group: "k-5"}, []string{"RULE_NOT_IN_FORCE serviceDate"}, "on or after 2012-07-01"},
-		"infants before 2017":        {patterns.Query{On: day(t, "2017-09-30"), Program: "child-adult-care", Meal: "lunch", Group: "months-6-11"}, []string{"RULE_NOT_IN_FORCE serviceDate"}, "on or after 2017-10-01"},
+		"infants before 2017":        {patterns.Query{On: day(t, "2017-09-30"), Program: "child-adult-care", Meal: "lunch", Group: "months-0-5"}, []string{"RULE_NOT_IN_FORCE serviceDate"}, "on or after 2017-10-01"},
 		"an unknown option":          {patterns.Query{On: on, Program: "school-lunch", Group: "k-5", Options: map[string]string{"whim": "yes"}}, []string{"UNKNOWN_OPTION options.whim"}, "snack-pattern"},
 		"an unknown choice":          {patterns.Query{On: on, Program: "school-lunch", Group: "k-5", Options: map[string]string{"vegetables-for-grains": "yes"}}, []string{"UNKNOWN_VALUE options.vegetables-for-grains"}, "elsewhere, islands, since-2024"},
 		"everything at once": {patterns.Query{Program: "preschool", Meal: "tea", Group: "k-5", Options: map[string]string{"whim": "", "care-sugars": "both"}},
