@@ -8,24 +8,29 @@ import (
 	"testing"
 )
 
-// The library reads rules.json, people edit the YAML: neither may move without
-// the other.
+// The library reads the compiled files, people edit the YAML: neither may move
+// without the other.
 func TestCompiledRulesAreCurrent(t *testing.T) {
-	want, err := Compile("../data")
-	if err != nil {
-		t.Fatal(err)
-	}
-	got, err := os.ReadFile("../rules.json")
-	if err != nil {
-		t.Fatal(err)
-	}
-	if !bytes.Equal(got, want) {
-		at := 0
-		for at < len(got) && at < len(want) && got[at] == want[at] {
-			at++
+	for _, c := range []struct {
+		compile   func(dir string) ([]byte, error)
+		dir, file string
+	}{{Compile, "../data", "../rules.json"}, {CompilePatterns, "../patterns/data", "../patterns/patterns.json"}} {
+		want, err := c.compile(c.dir)
+		if err != nil {
+			t.Fatal(err)
 		}
-		show := func(b []byte) []byte { return b[min(len(b), max(0, at-60)):min(len(b), at+60)] }
-		t.Errorf("rules.json is not what the YAML files say: run go generate ./pkg/rules\nrules.json: ...%s...\nYAML files: ...%s...", show(got), show(want))
+		got, err := os.ReadFile(c.file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !bytes.Equal(got, want) {
+			at := 0
+			for at < len(got) && at < len(want) && got[at] == want[at] {
+				at++
+			}
+			show := func(b []byte) []byte { return b[min(len(b), max(0, at-60)):min(len(b), at+60)] }
+			t.Errorf("%s is not what the YAML files say: run go generate ./pkg/rules\nit has ...%s...\nYAML files: ...%s...", c.file, show(got), show(want))
+		}
 	}
 }
 
@@ -107,5 +112,46 @@ func TestCompileRefuses(t *testing.T) {
 	}
 	if _, err := Compile(filepath.Join(t.TempDir(), "nowhere")); err == nil {
 		t.Error("a folder that is not there compiles")
+	}
+}
+
+const goodPattern = `documents:
+  - {id: PAPER, title: A paper, edition: "2024", publisher: an agency, mark: read}
+patterns:
+  - {program: lunch, meals: [lunch], groups: [{id: all, title: All}]}
+rules:
+  - {id: least/fruits, title: Fruits, kind: least, unit: cup}
+tables:
+  - programs: [lunch]
+    span: day
+    from: 2012-07-01
+    source: PAPER
+    mark: read
+    rows:
+      - {rule: least/fruits, value: "2.0"}
+`
+
+// Patterns are read by the same rules: as printed, nothing unknown, and through
+// the loader.
+func TestCompilePatterns(t *testing.T) {
+	compile := func(text string) (string, error) {
+		dir := t.TempDir()
+		if err := os.WriteFile(filepath.Join(dir, "a.yaml"), []byte(text), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		out, err := CompilePatterns(dir)
+		return string(out), err
+	}
+	if out, err := compile(goodPattern); err != nil || !strings.Contains(out, `"value":"2.0"`) || !strings.Contains(out, `"span":"day"`) {
+		t.Errorf("compiles to %s, %v", out, err)
+	}
+	for name, c := range map[string]struct{ old, new, names string }{
+		"a bare figure":           {`"2.0"`, "2.0", "line 14: write 2.0 in quotes"},
+		"an unknown field":        {"span: day", "spam: day", "spam"},
+		"what the loader refuses": {"source: PAPER", "source: HEARSAY", "HEARSAY"},
+	} {
+		if out, err := compile(strings.Replace(goodPattern, c.old, c.new, 1)); err == nil || !strings.Contains(err.Error(), c.names) {
+			t.Errorf("%s: %s, %v, want %q", name, out, err, c.names)
+		}
 	}
 }

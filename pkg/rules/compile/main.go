@@ -1,6 +1,6 @@
-// Command compile turns the YAML sources of the rules into rules.json, the
-// compact form the library reads at start-up: parsing YAML then would cost
-// more than the whole start-up may.
+// Command compile turns the YAML sources of the rules into rules.json, and those
+// of the meal patterns into patterns.json, the compact forms the library reads:
+// parsing YAML then would cost more than the whole start-up may.
 package main
 
 import (
@@ -17,52 +17,89 @@ import (
 	"github.com/goccy/go-yaml/token"
 
 	"example.com/ozeq/pkg/rules"
+	"example.com/ozeq/pkg/rules/patterns"
 )
 
 func main() {
-	out, err := Compile("data")
-	if err == nil {
-		err = os.WriteFile("rules.json", out, 0o644)
-	}
-	if err != nil {
-		fmt.Fprintln(os.Stderr, err)
-		os.Exit(1)
+	for _, c := range []struct {
+		compile   func(dir string) ([]byte, error)
+		dir, file string
+	}{{Compile, "data", "rules.json"}, {CompilePatterns, "patterns/data", "patterns/patterns.json"}} {
+		out, err := c.compile(c.dir)
+		if err == nil {
+			err = os.WriteFile(c.file, out, 0o644)
+		}
+		if err != nil {
+			fmt.Fprintln(os.Stderr, err)
+			os.Exit(1)
+		}
 	}
 }
 
-// Compile reads every YAML file of a folder into one compact JSON document.
+// Compile reads every YAML file of a folder of rules into one compact JSON
+// document.
 func Compile(dir string) ([]byte, error) {
-	names, err := filepath.Glob(filepath.Join(dir, "*.yaml"))
-	if err != nil {
-		return nil, err
-	}
-	if len(names) == 0 {
-		return nil, fmt.Errorf("no YAML files in %s: run it in pkg/rules", dir)
-	}
-	sort.Strings(names)
 	var all rules.File
-	for _, name := range names {
-		text, err := os.ReadFile(name)
-		if err != nil {
-			return nil, err
-		}
-		if err := figuresQuoted(text); err != nil {
-			return nil, fmt.Errorf("%s: %w", name, err)
-		}
-		var f rules.File
-		dec := yaml.NewDecoder(bytes.NewReader(text), yaml.Strict())
-		if err := dec.Decode(&f); err != nil {
-			return nil, fmt.Errorf("%s: %w", name, err)
-		}
+	err := each(dir, func(f *rules.File) {
 		all.Documents = append(all.Documents, f.Documents...)
 		all.Programs = append(all.Programs, f.Programs...)
 		all.Options = append(all.Options, f.Options...)
 		all.Rules = append(all.Rules, f.Rules...)
+	})
+	if err != nil {
+		return nil, err
 	}
 	if _, err := rules.Load(&all); err != nil {
 		return nil, err
 	}
 	return json.Marshal(all)
+}
+
+// CompilePatterns does the same for a folder of meal patterns.
+func CompilePatterns(dir string) ([]byte, error) {
+	var all patterns.File
+	err := each(dir, func(f *patterns.File) {
+		all.Documents = append(all.Documents, f.Documents...)
+		all.Options = append(all.Options, f.Options...)
+		all.Patterns = append(all.Patterns, f.Patterns...)
+		all.Rules = append(all.Rules, f.Rules...)
+		all.Tables = append(all.Tables, f.Tables...)
+	})
+	if err != nil {
+		return nil, err
+	}
+	if _, err := patterns.Load(&all); err != nil {
+		return nil, err
+	}
+	return json.Marshal(all)
+}
+
+// each reads the YAML files of a folder, in the order of their names.
+func each[F any](dir string, add func(*F)) error {
+	names, err := filepath.Glob(filepath.Join(dir, "*.yaml"))
+	if err != nil {
+		return err
+	}
+	if len(names) == 0 {
+		return fmt.Errorf("no YAML files in %s: run it in pkg/rules", dir)
+	}
+	sort.Strings(names)
+	for _, name := range names {
+		text, err := os.ReadFile(name)
+		if err != nil {
+			return err
+		}
+		if err := figuresQuoted(text); err != nil {
+			return fmt.Errorf("%s: %w", name, err)
+		}
+		var f F
+		dec := yaml.NewDecoder(bytes.NewReader(text), yaml.Strict())
+		if err := dec.Decode(&f); err != nil {
+			return fmt.Errorf("%s: %w", name, err)
+		}
+		add(&f)
+	}
+	return nil
 }
 
 // figuresQuoted refuses a bare number: the YAML decoder reads it as one and
