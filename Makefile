@@ -32,7 +32,7 @@ help: ## List the targets.
 
 .PHONY: build
 build: ## Build the static binary bin/ozeq.
-	CGO_ENABLED=0 go build -trimpath -o bin/ozeq ./cmd/ozeq
+	CGO_ENABLED=0 go build -trimpath -ldflags='-s -w' -o bin/ozeq ./cmd/ozeq
 
 .PHONY: test
 test: ## Run everything CI runs, stage by stage.
