@@ -23,7 +23,7 @@ BENCH ?= .
 BENCHCOUNT ?= 6
 BASE ?=
 
-STAGES := tools-deps build lint check-generated test-tools test-race test-million fuzz-short
+STAGES := tools-deps build lint check-generated test-tools test-race test-million test-ops fuzz-short
 
 .PHONY: help
 help: ## List the targets.
@@ -63,6 +63,11 @@ test-tools: ## Test the helpers under tools/.
 	go -C tools vet ./rename ./openapi
 	go -C tools test ./rename
 
+.PHONY: test-ops
+test-ops: build ## Restart the service behind HAProxy and overload it; measure its size and start.
+	tools/ops/haproxy.sh
+	go test -tags ops -count=1 -v -timeout 5m -run "^TestOps" ./cmd/ozeq
+
 .PHONY: fuzz-short
 fuzz-short: ## Fuzz every Fuzz target for FUZZTIME (30s), FUZZJOBS (2) at a time.
 	tools/fuzz.sh $(FUZZTIME) $(FUZZJOBS)
@@ -100,8 +105,8 @@ check-generated: $(NPM_STAMP) ## Fail when a generated file is not current.
 lint: $(NPM_STAMP) ## Check format, go vet, staticcheck, and the .proto files.
 	@files=$$(find . -name node_modules -prune -o -name .git -prune -o -name '*.go' -print | xargs gofmt -l); \
 		if [ -n "$$files" ]; then printf 'not in gofmt form:\n%s\n' "$$files" >&2; exit 1; fi
-	go vet ./...
-	$(GO_TOOL) staticcheck ./...
+	go vet -tags ops ./...
+	$(GO_TOOL) staticcheck -tags ops ./...
 	tools/protodeps.sh
 	$(BUF) lint
 	$(BUF) format --diff --exit-code proto

@@ -309,9 +309,11 @@ func TestOpsNoticesDrops(t *testing.T) {
 }
 
 // TestOpsOverload sends ten times as many requests at once as the service takes,
-// each refused one again soon after, and looks at what remains of it.
+// all batches and each refused one again soon after, and looks at what remains
+// of it. Callers and service share the processors, and so may others: the bound
+// on the speed afterwards leaves room for that.
 func TestOpsOverload(t *testing.T) {
-	const slots = 32
+	const slots = 64
 	r := newReplica(t, "--max-concurrent", strconv.Itoa(slots))
 	r.start()
 	idle := r.memory("VmRSS")
@@ -385,17 +387,13 @@ func TestOpsOverload(t *testing.T) {
 	if q, s := quantile(refusedIn, 50), quantile(servedIn, 50); q > s/2 {
 		t.Errorf("to be refused takes %.0f ms, to be served %.0f ms: that is not fast", q, s)
 	}
-	if most := idle + slots*perRequest; peak > most {
+	if most := 1.5 * softMemory / (1 << 20); peak > most {
 		t.Errorf("peak of %.0f MB, above %.0f", peak, most)
 	}
-	if after < 0.8*before {
+	if after < 0.7*before {
 		t.Errorf("afterwards at %.2f of the speed before", after/before)
 	}
 }
-
-// perRequest is what a request worked on may take, in MB: a batch with its
-// answers, and what the collector leaves for a while.
-const perRequest = 24
 
 // TestOpsSmall holds the bounds of a service nobody calls.
 func TestOpsSmall(t *testing.T) {

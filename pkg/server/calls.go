@@ -80,7 +80,7 @@ func (c *calls) answer(ctx context.Context, m *pb.StreamCreditRequest) (*pb.Stre
 	if err := c.limit.wait(ctx); err != nil {
 		return nil, err
 	}
-	defer c.limit.release()
+	defer c.limit.release(false)
 	out := &pb.StreamCreditResponse{Id: m.GetId()}
 	if len(m.GetId()) > maxID {
 		out.Id = fault.Clip(m.GetId())
