@@ -60,8 +60,8 @@ test-million: ## Compare a million random recipes with the independent oracle.
 
 .PHONY: test-tools
 test-tools: ## Test the helpers under tools/.
-	go -C tools vet ./rename ./openapi
-	go -C tools test ./rename
+	go -C tools vet ./rename ./openapi ./deploy
+	go -C tools test ./rename ./deploy
 
 .PHONY: test-ops
 test-ops: build ## Restart the service behind HAProxy and overload it; measure its size and start.

@@ -76,7 +76,7 @@ func serveFlags(f *pflag.FlagSet, c *server.Config, o *settings) {
 	f.StringSliceVar(&c.CORSOrigins, "cors-origins", nil, "origins whose pages may call, with commas")
 	f.IntVar(&c.MaxConcurrent, "max-concurrent", d.MaxConcurrent, "requests worked on at once; one in 16 of them may be a batch or a verification")
 	f.IntVar(&c.MaxConnections, "max-connections", d.MaxConnections, "open connections of each door")
-	f.Int64Var(&c.MaxBodyMemory, "max-body-memory", d.MaxBodyMemory, "bytes of all request bodies held at once")
+	f.Int64Var(&c.MaxBodyMemory, "max-body-memory", d.MaxBodyMemory, "bytes of all bodies of HTTP requests held at once")
 	f.DurationVar(&c.RequestTimeout, "request-timeout", d.RequestTimeout, "time one request may take")
 	f.DurationVar(&c.BodyTimeout, "body-timeout", d.BodyTimeout, "time the body of a request may take to arrive")
 	f.DurationVar(&c.IdleTimeout, "idle-timeout", d.IdleTimeout, "time a connection may stay unused")
