@@ -23,7 +23,7 @@ BENCH ?= .
 BENCHCOUNT ?= 6
 BASE ?=
 
-STAGES := tools-deps build lint check-generated test-tools test-race test-million fuzz-short
+STAGES := tools-deps build lint check-generated test-tools test-race test-million test-ops fuzz-short
 
 .PHONY: help
 help: ## List the targets.
@@ -32,7 +32,7 @@ help: ## List the targets.
 
 .PHONY: build
 build: ## Build the static binary bin/ozeq.
-	CGO_ENABLED=0 go build -trimpath -o bin/ozeq ./cmd/ozeq
+	CGO_ENABLED=0 go build -trimpath -ldflags='-s -w' -o bin/ozeq ./cmd/ozeq
 
 .PHONY: test
 test: ## Run everything CI runs, stage by stage.
@@ -60,8 +60,13 @@ test-million: ## Compare a million random recipes with the independent oracle.
 
 .PHONY: test-tools
 test-tools: ## Test the helpers under tools/.
-	go -C tools vet ./rename ./openapi
-	go -C tools test ./rename
+	go -C tools vet ./rename ./openapi ./deploy
+	go -C tools test ./rename ./deploy
+
+.PHONY: test-ops
+test-ops: build ## Restart the service behind HAProxy and overload it; measure its size and start.
+	tools/ops/haproxy.sh
+	go test -tags ops -count=1 -v -timeout 5m -run "^TestOps" ./cmd/ozeq
 
 .PHONY: fuzz-short
 fuzz-short: ## Fuzz every Fuzz target for FUZZTIME (30s), FUZZJOBS (2) at a time.
@@ -100,8 +105,8 @@ check-generated: $(NPM_STAMP) ## Fail when a generated file is not current.
 lint: $(NPM_STAMP) ## Check format, go vet, staticcheck, and the .proto files.
 	@files=$$(find . -name node_modules -prune -o -name .git -prune -o -name '*.go' -print | xargs gofmt -l); \
 		if [ -n "$$files" ]; then printf 'not in gofmt form:\n%s\n' "$$files" >&2; exit 1; fi
-	go vet ./...
-	$(GO_TOOL) staticcheck ./...
+	go vet -tags ops ./...
+	$(GO_TOOL) staticcheck -tags ops ./...
 	tools/protodeps.sh
 	$(BUF) lint
 	$(BUF) format --diff --exit-code proto

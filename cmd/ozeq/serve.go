@@ -32,6 +32,11 @@ const envPrefix = "OZEQ_"
 // GOGC and GOMEMLIMIT in the environment go before it.
 const gcPercent = 800
 
+// softMemory is where the collector begins to work harder than gcPercent says:
+// under a load of long batches the heap would else grow to five times what
+// lives.
+const softMemory = 512 << 20
+
 // settings are the flags of serve that are not the server's own.
 type settings struct {
 	catalog  string
@@ -69,9 +74,9 @@ func serveFlags(f *pflag.FlagSet, c *server.Config, o *settings) {
 	f.StringVar(&c.TLSKey, "tls-key", "", "PEM file of its key")
 	f.StringVar(&c.TokenFile, "token-file", "", "file of hashes of the bearer tokens allowed in")
 	f.StringSliceVar(&c.CORSOrigins, "cors-origins", nil, "origins whose pages may call, with commas")
-	f.IntVar(&c.MaxConcurrent, "max-concurrent", d.MaxConcurrent, "requests worked on at once")
+	f.IntVar(&c.MaxConcurrent, "max-concurrent", d.MaxConcurrent, "requests worked on at once; one in 16 of them may be a batch or a verification")
 	f.IntVar(&c.MaxConnections, "max-connections", d.MaxConnections, "open connections of each door")
-	f.Int64Var(&c.MaxBodyMemory, "max-body-memory", d.MaxBodyMemory, "bytes of all request bodies held at once")
+	f.Int64Var(&c.MaxBodyMemory, "max-body-memory", d.MaxBodyMemory, "bytes of all bodies of HTTP requests held at once")
 	f.DurationVar(&c.RequestTimeout, "request-timeout", d.RequestTimeout, "time one request may take")
 	f.DurationVar(&c.BodyTimeout, "body-timeout", d.BodyTimeout, "time the body of a request may take to arrive")
 	f.DurationVar(&c.IdleTimeout, "idle-timeout", d.IdleTimeout, "time a connection may stay unused")
@@ -158,6 +163,9 @@ func serve(cmd *cobra.Command, c *server.Config, o *settings) error {
 	}
 	if os.Getenv("GOGC") == "" {
 		debug.SetGCPercent(gcPercent)
+	}
+	if os.Getenv("GOMEMLIMIT") == "" {
+		debug.SetMemoryLimit(softMemory)
 	}
 	rs, err := rules.Default()
 	if err != nil {

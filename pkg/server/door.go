@@ -118,18 +118,25 @@ func (s *Server) secure(next http.Handler) http.Handler {
 // worked on at once: a slow sender holds memory it has sent, and nothing else.
 func (s *Server) admit(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		long := isLong(r.URL.Path)
+		if s.limit.full(long) { // as it would be when the body is there: not worth reading it
+			_ = http.NewResponseController(w).SetReadDeadline(time.Now().Add(s.config.BodyTimeout))
+			s.metrics.refused.Inc()
+			s.refuse(w, r, errOverloaded)
+			return
+		}
 		data, drop, err := s.receive(w, r)
 		defer drop()
 		if err != nil {
 			s.refuse(w, r, err)
 			return
 		}
-		if err := s.limit.take(); err != nil {
+		if err := s.limit.take(long); err != nil {
 			s.metrics.refused.Inc()
 			s.refuse(w, r, err)
 			return
 		}
-		defer s.limit.release()
+		defer s.limit.release(long)
 		next.ServeHTTP(w, asBody(r, data))
 	})
 }
@@ -146,7 +153,7 @@ func (s *Server) receive(w http.ResponseWriter, r *http.Request) ([]byte, func()
 		}
 	}
 	most := int64(wire.MaxRequest)
-	if strings.HasSuffix(r.URL.Path, ":batchCredit") || strings.HasSuffix(r.URL.Path, ":verify") {
+	if isLong(r.URL.Path) {
 		most = wire.MaxBatchBytes
 	}
 	if r.ContentLength > most {
