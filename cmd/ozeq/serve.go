@@ -183,5 +183,10 @@ func serve(cmd *cobra.Command, c *server.Config, o *settings) error {
 	defer stop()
 	// A second signal ends the process at once, as if nobody had listened.
 	context.AfterFunc(ctx, stop)
-	return s.Serve(ctx)
+	if err := s.Serve(ctx); errors.Is(err, context.DeadlineExceeded) {
+		return fmt.Errorf("%w: %w", errInternal, err) // nothing in the settings to mend
+	} else if err != nil {
+		return err
+	}
+	return nil
 }
