@@ -121,6 +121,22 @@ func (r *replica) memory(line string) float64 {
 	return 0
 }
 
+// cpu is what the process has used of the processors so far.
+func (r *replica) cpu() time.Duration {
+	data, err := os.ReadFile(fmt.Sprintf("/proc/%d/stat", r.cmd.Process.Pid))
+	if err != nil {
+		r.t.Fatal(err)
+	}
+	f := strings.Fields(string(data[bytes.LastIndexByte(data, ')')+1:]))
+	user, err1 := strconv.Atoi(f[11])
+	system, err2 := strconv.Atoi(f[12])
+	if err1 != nil || err2 != nil {
+		r.t.Fatal(err1, err2)
+	}
+	const tick = 10 * time.Millisecond // USER_HZ is 100 on Linux
+	return time.Duration(user+system) * tick
+}
+
 // value is the sum of a metric over its labels.
 func (r *replica) value(name string) float64 {
 	r.t.Helper()
@@ -317,7 +333,8 @@ func TestOpsOverload(t *testing.T) {
 	r := newReplica(t, "--max-concurrent", strconv.Itoa(slots))
 	r.start()
 	idle := r.memory("VmRSS")
-	before := fullSpeed(t, r)
+	before, each := fullSpeed(t, r)
+	busy := r.memory("VmHWM")
 
 	var served, refused, wrong atomic.Int64
 	var mu sync.Mutex
@@ -359,7 +376,7 @@ func TestOpsOverload(t *testing.T) {
 	}
 	wg.Wait()
 	time.Sleep(time.Second)
-	after := fullSpeed(t, r)
+	after, _ := fullSpeed(t, r)
 	counted := int64(r.value("ozeq_requests_refused_total"))
 	peak, now := r.memory("VmHWM"), r.memory("VmRSS")
 	inFlight, held, panics := r.value("ozeq_requests_in_flight"), r.value("ozeq_request_body_bytes"), r.value("ozeq_panics_total")
@@ -369,8 +386,8 @@ func TestOpsOverload(t *testing.T) {
 	fmt.Printf("  served  %7d  p50 %6.0f ms  p99 %6.0f ms\n", served.Load(), quantile(servedIn, 50), quantile(servedIn, 99))
 	fmt.Printf("  refused %7d  p50 %6.0f ms  p99 %6.0f ms  all with the hint to come back in 1 s\n", refused.Load(), quantile(refusedIn, 50), quantile(refusedIn, 99))
 	fmt.Printf("  failed  %7d  %v\n", wrong.Load(), texts)
-	fmt.Printf("  memory: idle %.0f MB, peak %.0f MB, afterwards %.0f MB\n", idle, peak, now)
-	fmt.Printf("  speed: before %.0f requests/s, from the first second after it %.0f, ratio %.2f\n", before, after, after/before)
+	fmt.Printf("  memory: idle %.0f MB, at full speed %.0f MB, peak %.0f MB, afterwards %.0f MB\n", idle, busy, peak, now)
+	fmt.Printf("  speed: before %.0f requests/s, from the first second after it %.0f, ratio %.2f; %.0f us of a processor each\n", before, after, after/before, each)
 
 	if wrong.Load() > 0 {
 		t.Errorf("%d requests were neither served nor refused as they should be", wrong.Load())

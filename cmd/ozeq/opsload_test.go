@@ -213,8 +213,9 @@ func quantile(took []time.Duration, p int) float64 {
 }
 
 // fullSpeed is how many requests a second eight callers at each door get
-// answered: the middle of five half seconds, for the machine may be shared.
-func fullSpeed(t *testing.T, r *replica) float64 {
+// answered, the middle of five half seconds, for the machine may be shared; and
+// what each takes of the service's processors, in microseconds.
+func fullSpeed(t *testing.T, r *replica) (rate, each float64) {
 	t.Helper()
 	body, m := chili(t)
 	client := newHTTPClient(8)
@@ -234,18 +235,20 @@ func fullSpeed(t *testing.T, r *replica) float64 {
 		})
 	}
 	var rates []float64
+	used, from := r.cpu(), n.Load()
 	for range 5 {
 		start, from := time.Now(), n.Load()
 		time.Sleep(500 * time.Millisecond)
 		rates = append(rates, float64(n.Load()-from)/time.Since(start).Seconds())
 	}
+	each = (r.cpu() - used).Seconds() * 1e6 / float64(n.Load()-from)
 	cancel()
 	wg.Wait()
 	if failures.Load() > 0 {
 		t.Errorf("%d of %d requests failed without overload", failures.Load(), n.Load())
 	}
 	slices.Sort(rates)
-	return rates[len(rates)/2]
+	return rates[len(rates)/2], each
 }
 
 // batchSize is as many recipes as a batch may hold.

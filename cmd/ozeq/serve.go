@@ -14,7 +14,6 @@ import (
 	"github.com/knadh/koanf/parsers/yaml"
 	"github.com/knadh/koanf/providers/env/v2"
 	"github.com/knadh/koanf/providers/file"
-	"github.com/knadh/koanf/providers/posflag"
 	"github.com/knadh/koanf/v2"
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
@@ -122,26 +121,27 @@ func settle(f *pflag.FlagSet, environ []string) error {
 			errs = append(errs, fmt.Errorf("environment: %s is no setting; `ozeq serve --help` lists them", name))
 		}
 	}
-	if err := k.Load(posflag.Provider(f, ".", k), nil); err != nil {
-		errs = append(errs, err)
-	}
 	f.VisitAll(func(flag *pflag.Flag) {
-		if flag.Changed || !k.Exists(flag.Name) {
+		text := flag.Value.String()
+		if !flag.Changed && k.Exists(flag.Name) {
+			text = k.String(flag.Name)
+			if list, ok := k.Get(flag.Name).([]any); ok {
+				words := make([]string, len(list))
+				for i, x := range list {
+					words[i] = fmt.Sprint(x)
+				}
+				text = strings.Join(words, ",")
+			}
+			if err := flag.Value.Set(text); err != nil && text != "" {
+				errs = append(errs, fmt.Errorf("%s: %q: %w", flag.Name, text, err))
+			}
+		} else if !flag.Changed {
 			return
 		}
-		text := k.String(flag.Name)
-		if list, ok := k.Get(flag.Name).([]any); ok {
-			words := make([]string, len(list))
-			for i, x := range list {
-				words[i] = fmt.Sprint(x)
-			}
-			text = strings.Join(words, ",")
-		}
-		if list, ok := k.Get(flag.Name).([]string); ok {
-			text = strings.Join(list, ",")
-		}
-		if err := flag.Value.Set(text); err != nil {
-			errs = append(errs, fmt.Errorf("%s: %q: %w", flag.Name, text, err))
+		// The token file of a variable that nobody has set must not become a
+		// service without tokens.
+		if text == "" {
+			errs = append(errs, fmt.Errorf("%s: is empty; give it a value or take it out", flag.Name))
 		}
 	})
 	return errors.Join(errs...)
@@ -183,5 +183,10 @@ func serve(cmd *cobra.Command, c *server.Config, o *settings) error {
 	defer stop()
 	// A second signal ends the process at once, as if nobody had listened.
 	context.AfterFunc(ctx, stop)
-	return s.Serve(ctx)
+	if err := s.Serve(ctx); errors.Is(err, context.DeadlineExceeded) {
+		return fmt.Errorf("%w: %w", errInternal, err) // nothing in the settings to mend
+	} else if err != nil {
+		return err
+	}
+	return nil
 }
