@@ -79,8 +79,12 @@ fuzz: fuzz-short ## Fuzz every Fuzz target for 10 minutes (or FUZZTIME).
 .PHONY: bench
 bench: ## Run the benchmarks into bin/bench.txt and summarize them (BENCH, BENCHCOUNT, BASE).
 	@mkdir -p bin
-	go test -run='^$$' -bench='$(BENCH)' -benchmem -count=$(BENCHCOUNT) ./... | tee bin/bench.txt
+	go test -run='^$$' -bench='$(BENCH)' -skip='^BenchmarkService$$' -benchmem -count=$(BENCHCOUNT) ./... | tee bin/bench.txt
 	$(GO_TOOL) benchstat $(BASE) bin/bench.txt
+
+.PHONY: bench-service
+bench-service: ## Put the service under load beside its ceilings: empty echoes of the same messages.
+	go test -run='^$$' -bench='^BenchmarkService$$' -benchtime=1x -timeout=20m ./pkg/server
 
 .PHONY: cases
 cases: ## Run the published cases and print each one.
