@@ -9,6 +9,7 @@ MAKEFLAGS += --no-builtin-rules --no-print-directory
 
 NPM_DIR   := tools/npm
 NPM_STAMP := $(NPM_DIR)/node_modules/.package-lock.json
+CLIENTS_STAMP := $(NPM_DIR)/clients/node_modules/.package-lock.json
 BUF       := $(NPM_DIR)/node_modules/.bin/buf
 GO_TOOL   := go tool -modfile=tools/go.mod
 CONTRACT  := testdata/proto/contract.binpb
@@ -23,7 +24,7 @@ BENCH ?= .
 BENCHCOUNT ?= 6
 BASE ?=
 
-STAGES := tools-deps build lint check-generated test-tools test-race test-million test-ops fuzz-short
+STAGES := tools-deps build lint check-generated test-tools test-race test-clients test-million test-ops fuzz-short
 
 .PHONY: help
 help: ## List the targets.
@@ -53,6 +54,10 @@ test-race: ## Run all tests with the race detector (needs cgo and a C compiler).
 	@if [ -n "$(RACE)" ] && ! command -v $$(go env CC) >/dev/null; then \
 		echo "the race detector needs a C compiler ($$(go env CC)); 'make test RACE=' goes without" >&2; exit 1; fi
 	$(if $(RACE),CGO_ENABLED=1) go test $(RACE) ./...
+
+.PHONY: test-clients
+test-clients: build $(CLIENTS_STAMP) ## Lint the OpenAPI document; run a TypeScript and a gRPC client against the service.
+	tools/clients.sh
 
 .PHONY: test-million
 test-million: ## Compare a million random recipes with the independent oracle.
@@ -133,8 +138,9 @@ tools-deps: $(NPM_STAMP) ## Install and build the tools, and print their version
 	@$(GO_TOOL) protoc-gen-go --version
 	@$(GO_TOOL) staticcheck -version
 
-$(NPM_STAMP): $(NPM_DIR)/package.json $(NPM_DIR)/package-lock.json $(NPM_DIR)/.npmrc
+# Each lock file installs beside itself.
+%/node_modules/.package-lock.json: %/package.json %/package-lock.json %/.npmrc
 	@for tool in node npm; do command -v $$tool >/dev/null || \
-		{ echo "$$tool is missing: buf comes as an npm package" >&2; exit 1; }; done
-	npm --prefix $(NPM_DIR) ci --ignore-scripts
+		{ echo "$$tool is missing: buf and the test clients come as npm packages" >&2; exit 1; }; done
+	npm --prefix $* ci --ignore-scripts
 	@touch $@
