@@ -26,10 +26,10 @@ import (
 const envPrefix = "OZEQ_"
 
 // gcPercent is how far the heap of the service may grow between collections.
-// Live data is some 4 MB and requests are short: at 800 the collector takes
-// a third of the time it takes at 100 (docs/operations.md has the figures).
+// Live data is some 4 MB and requests are short: collections find little, and at
+// 100 they would cost a third more (docs/operations.md has the figures).
 // GOGC and GOMEMLIMIT in the environment go before it.
-const gcPercent = 800
+const gcPercent = 400
 
 // softMemory is where the collector begins to work harder than gcPercent says:
 // under a load of long batches the heap would else grow to five times what
