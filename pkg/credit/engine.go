@@ -157,7 +157,7 @@ type block struct {
 	record   Record
 	credits  [1]Credit
 	findings [3]Finding
-	figures  [8]*Figure
+	figures  [6]*Figure
 	made     Figure
 	other    [1]Alternative
 }
@@ -165,8 +165,11 @@ type block struct {
 // release gives a request's scratch space back for the next one. What the parts
 // point to is not cleared: the pool lets go of it at the next collection.
 func (e *Engine) release(w *work) {
-	w.copy, w.light, w.papersOf = Request{}, Record{}, nil
-	w.faults, w.rec, w.cat, w.rs, w.terms, w.total, w.made, w.req, w.e = fault.List{}, nil, nil, nil, nil, exact.Number{}, nil, nil, nil
+	w.copy, w.papersOf = Request{}, nil
+	if !w.full {
+		w.light, w.lightMade = Record{}, Figure{}
+	}
+	w.faults, w.rec, w.cat, w.rs, w.terms, w.other, w.total, w.made, w.req, w.e = fault.List{}, nil, nil, nil, nil, nil, exact.Number{}, nil, nil, nil
 	w.parts, w.barren, w.waiting, w.free = w.parts[:0], w.barren[:0], w.waiting[:0], nil
 	e.scratch.Put(w)
 }
@@ -190,7 +193,6 @@ func (e *Engine) start(request Request, full bool) (*work, error) {
 		w.rec.Credits, w.rec.Findings, w.rec.Figures = b.credits[:0], b.findings[:0], b.figures[:0]
 		w.made, w.other = &b.made, b.other[:0]
 	} else {
-		w.light, w.lightMade = Record{}, Figure{}
 		w.rec, w.made = &w.light, &w.lightMade
 	}
 	w.rec.On = req.On

@@ -14,10 +14,10 @@ import (
 func (w *work) grain(a *amount, group, dish, wanted string, opts []option) []option {
 	f := a.f
 	if wanted != "" && !food.Uncooked(wanted) || a.basis == food.AsServed && (f.GrainUse == food.Cooked || f.GrainUse == food.Either) {
-		return w.cookedGrain(*a, wanted, opts)
+		return w.cookedGrain(a, wanted, opts)
 	}
 	if f.GrainUse == food.Prepared {
-		return w.preparedGrain(*a, group, opts)
+		return w.preparedGrain(a, group, opts)
 	}
 	if rule, ok := cupsOf(f); ok && a.q.Dimension() == measure.Volume && (w.ozEq() || rule == popcornCups) {
 		cups, _ := a.q.In(measure.Cup)
@@ -84,18 +84,15 @@ func (w *work) creditableGrain(a *amount, how string, use food.GrainUse, opts []
 	if !w.grams(c, a, rule.id()) {
 		return opts[:n]
 	}
-	for _, g := range a.f.Figures {
-		if g.Kind == food.GrainShare {
-			c.food(Times, g)
-			break
-		}
+	if share := a.f.GrainShareFigure(); share != nil {
+		c.food(Times, share)
 	}
 	w.rule(c, DividedBy, rule)
 	return opts
 }
 
 // cookedGrain credits grain measured cooked.
-func (w *work) cookedGrain(a amount, wanted string, opts []option) []option {
+func (w *work) cookedGrain(a *amount, wanted string, opts []option) []option {
 	rule := cookedCups
 	if !w.ozEq() {
 		rule = servingCookedCups
@@ -127,7 +124,7 @@ func (w *work) cookedGrain(a amount, wanted string, opts []option) []option {
 // preparedGrain divides the weight of a bought grain product by the weight of 1
 // ounce equivalent in its Exhibit A group: ounces by the ounce column, grams by
 // the gram column.
-func (w *work) preparedGrain(a amount, group string, opts []option) []option {
+func (w *work) preparedGrain(a *amount, group string, opts []option) []option {
 	if group == "" {
 		group = string(a.f.ExhibitAGroup)
 	}
@@ -143,7 +140,7 @@ func (w *work) preparedGrain(a amount, group string, opts []option) []option {
 	if column == measure.Ounce {
 		c = begin(a.q.Amount(), measure.Ounce, table.Rule.ID)
 	} else {
-		if !w.grams(&c, &a, table.Rule.ID) {
+		if !w.grams(&c, a, table.Rule.ID) {
 			return opts
 		}
 	}

@@ -194,7 +194,7 @@ func (w *work) ingredient(in *recipe.Ingredient, dish string, at spot) {
 		return
 	}
 	w.traits |= f.Traits
-	a := amount{f: f, q: in.Quantity, basis: basisOf(in)}
+	a := &amount{f: f, q: in.Quantity, basis: basisOf(in)}
 	comp, reason := w.componentOf(f, in, at)
 	if comp == food.NoComponent {
 		if reason == needsPapers {
@@ -221,7 +221,7 @@ func (w *work) ingredient(in *recipe.Ingredient, dish string, at spot) {
 	opts := w.free
 	switch {
 	case comp == food.Grains:
-		opts = w.grain(&a, in.ExhibitAGroup, dish, in.State, opts)
+		opts = w.grain(a, in.ExhibitAGroup, dish, in.State, opts)
 	case comp == food.Milk:
 		opts = w.milkAmount(a, opts)
 	case f.Traits.Has(food.Surimi):
@@ -402,7 +402,7 @@ func stateWords(f *food.Food, comp food.Component) string {
 }
 
 // noWay reports why an amount cannot be turned into a credit.
-func (w *work) noWay(a amount, comp food.Component, in *recipe.Ingredient, at spot) {
+func (w *work) noWay(a *amount, comp food.Component, in *recipe.Ingredient, at spot) {
 	if len(w.faults.Faults) > 0 && w.faults.Faults[len(w.faults.Faults)-1].Reason == fault.RuleNotInForce {
 		return // that is why
 	}

@@ -16,7 +16,7 @@ type amount struct {
 
 // servings follows a printed servings figure: the amount in its purchase unit,
 // times servings per unit, times the size of a serving.
-func (w *work) servings(a amount, g *food.Figure) (chain, bool) {
+func (w *work) servings(a *amount, g *food.Figure) (chain, bool) {
 	c, ok := w.inUnit(a, g.Unit, g.Basis, g.State)
 	if !ok {
 		return chain{}, false
@@ -27,7 +27,7 @@ func (w *work) servings(a amount, g *food.Figure) (chain, bool) {
 
 // inUnit brings an amount to a purchase unit and to what that unit measures
 // (as purchased or drained).
-func (w *work) inUnit(a amount, u *measure.Unit, basis food.Basis, state string) (chain, bool) {
+func (w *work) inUnit(a *amount, u *measure.Unit, basis food.Basis, state string) (chain, bool) {
 	const rule = "recipe/purchase-unit"
 	switch a.q.Dimension() {
 	case measure.Container:

@@ -14,7 +14,7 @@ const surimiTable = "meats/surimi/oz"
 
 // surimiAmount brings surimi to ounces; its credit is a table, not a ratio, and
 // waits for the whole batch.
-func (w *work) surimiAmount(a amount, opts []option) []option {
+func (w *work) surimiAmount(a *amount, opts []option) []option {
 	c, ok := w.inUnit(a, measure.Ounce, food.AsPurchased, "")
 	if !ok {
 		return opts
@@ -25,7 +25,7 @@ func (w *work) surimiAmount(a amount, opts []option) []option {
 
 // alternateProtein credits an alternate protein product: dry ounces times its
 // percent protein as-is, over 18.
-func (w *work) alternateProtein(a amount, opts []option) []option {
+func (w *work) alternateProtein(a *amount, opts []option) []option {
 	c, ok := w.inUnit(a, measure.Ounce, food.AsPurchased, "")
 	if !ok {
 		return opts
@@ -222,7 +222,7 @@ func (w *work) hiddenPuree() {
 }
 
 // milkAmount brings milk to cups.
-func (w *work) milkAmount(a amount, opts []option) []option {
+func (w *work) milkAmount(a *amount, opts []option) []option {
 	if a.q.Dimension() == measure.Volume {
 		cups, _ := a.q.In(measure.Cup)
 		c := begin(cups, measure.Cup, "milk/volume")
@@ -233,7 +233,7 @@ func (w *work) milkAmount(a amount, opts []option) []option {
 		return opts
 	}
 	var c chain
-	if !w.grams(&c, &a, "milk/volume") {
+	if !w.grams(&c, a, "milk/volume") {
 		return opts
 	}
 	c.food(DividedBy, cup)
