@@ -56,7 +56,7 @@ func New(c Config, data Data) (*Server, error) {
 	s := &Server{config: c, log: c.Logger, limit: newLimiter(c.MaxConcurrent, c.MaxBodyMemory), registry: prometheus.NewRegistry(), addrs: make(map[string]net.Addr)}
 	s.registry.MustRegister(collectors.NewGoCollector(), collectors.NewProcessCollector(collectors.ProcessCollectorOpts{}))
 	s.metrics = newMetrics(s.registry, s.limit)
-	s.calls = &calls{data: data, engine: credit.New(data.Rules, data.Catalog), limit: s.limit}
+	s.calls = &calls{data: data, engine: credit.New(data.Rules, data.Catalog), limit: s.limit, stopping: make(chan struct{})}
 	var err error
 	if c.TokenFile != "" {
 		if s.tokens, err = readTokens(c.TokenFile); err != nil {
@@ -142,6 +142,7 @@ func (s *Server) Serve(ctx context.Context) error {
 	if failure == nil {
 		time.Sleep(s.config.DrainDelay)
 	}
+	close(s.calls.stopping)
 	until, cancel := context.WithTimeout(context.Background(), s.config.ShutdownTimeout)
 	defer cancel()
 	err = web.Shutdown(until)
