@@ -43,7 +43,6 @@ async function refusal(promise) {
   return {
     code: error.code,
     bytes: bytes.length,
-    message: error.details,
     info: details["google.rpc.ErrorInfo"],
     violations: details["google.rpc.BadRequest"]?.fieldViolations,
     faults: details["ozeq.v1.Faults"].faults,
@@ -74,18 +73,23 @@ assert(fault.fix.includes("sorghum-flour-whole"), fault.fix);
 assert.equal(one.violations[0].field, fault.path);
 console.log(`${fault.reason} at ${fault.path}: ${fault.fix}`);
 
-// So many mistakes that not all of them fit the header they travel in: as many
-// as fit come, and how many more there are. The second list is as long on the
-// wire as letters can make it.
-for (const food of ["no-such-food", "\u{1F33E}".repeat(50)]) {
-  const many = structuredClone(example);
-  many.recipe.ingredients = Array.from({ length: 150 }, (_, i) => ({ food: `${food}${i}`, quantity: "1 lb", name: food }));
-  const all = await refusal(call(credit, "credit", many));
-  assert.equal(all.code, grpc.status.INVALID_ARGUMENT);
-  assert(all.faults.length > 1);
-  assert.equal(all.violations.length, all.faults.length);
-  console.log(`${all.faults.length} faults and ${all.omitted} more in ${all.bytes} bytes of details, ${encodeURIComponent(all.message).length} of message`);
-  if (all.info.reason === "UNKNOWN_FOOD" || food === "no-such-food") assert.equal(all.faults.length + all.omitted, 150);
+// So many mistakes, or so long ones, that not all of it fits the headers it
+// travels in: as many faults as fit come, and how many more there are.
+const long = "\u{1F33E}".repeat(5000);
+for (const [what, total, spoil] of [
+  ["150 unknown foods", 150, (r) => (r.recipe.ingredients = Array.from({ length: 150 }, (_, i) => ({ food: `no-such-food-${i}`, quantity: "1 lb" })))],
+  ["150 long names", 150, (r) => (r.recipe.ingredients = Array.from({ length: 150 }, (_, i) => ({ food: `${i}${long.slice(0, 100)}`, quantity: "1 lb" })))],
+  ["an option of 20,000 bytes", 1, (r) => (r.options = { [long]: long })],
+  ["150 options of 100 bytes", 150, (r) => (r.options = Object.fromEntries(Array.from({ length: 150 }, (_, i) => [`${i}${long.slice(0, 50)}`, long])))],
+  ["a date of 20,000 bytes", 1, (r) => (r.serviceDate = long)],
+]) {
+  const request = structuredClone(example);
+  spoil(request);
+  const { code, faults, omitted, violations, bytes } = await refusal(call(credit, "credit", request));
+  assert.equal(code, grpc.status.INVALID_ARGUMENT);
+  assert.equal(violations.length, faults.length);
+  assert(faults.length > 0 && faults.length + omitted === total, `${what}: ${faults.length} faults and ${omitted} more`);
+  console.log(`${what}: ${faults.length} faults and ${omitted} more in ${bytes} bytes`);
 }
 
 // Walk the pages of foods.

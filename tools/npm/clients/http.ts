@@ -84,6 +84,13 @@ const unknown = problem.faults.find((f) => f.reason === "UNKNOWN_FOOD");
 assert(unknown?.fix.includes("sorghum-flour-whole"), unknown?.fix);
 assert.equal(problem.requestId, refused.response.headers.get("x-request-id"));
 
+// With many mistakes, the first hundred come whole and the rest are counted.
+const many = structuredClone(example);
+many.recipe!.ingredients = Array.from({ length: 150 }, (_, i) => ({ food: `no-such-food-${i}`, quantity: "1 lb" }));
+const hundred = (await client.POST("/v1/recipes:credit", { body: many })).error;
+assert.deepEqual([hundred?.faults.length, hundred?.omitted], [100, 50]);
+console.log(hundred?.message);
+
 // Walk the pages of foods.
 const ids: string[] = [];
 let pages = 0;
