@@ -58,7 +58,8 @@ test-race: ## Run all tests with the race detector (needs cgo and a C compiler).
 	$(if $(RACE),CGO_ENABLED=1) go test $(RACE) ./...
 
 .PHONY: test-clients
-test-clients: build $(CLIENTS_STAMP) ## Lint the OpenAPI document; run a TypeScript and a gRPC client against the service.
+test-clients: build $(NPM_STAMP) $(CLIENTS_STAMP) ## Lint the OpenAPI document; run a TypeScript and a gRPC client against the service.
+	tools/viewer.sh --check
 	tools/clients.sh
 
 .PHONY: test-million
@@ -107,6 +108,10 @@ cover: ## Measure test coverage into coverage/, as a profile and a page.
 .PHONY: generate
 generate: $(NPM_STAMP) ## Generate api/ from proto/, and what go:generate lines write.
 	tools/generate.sh $(BUF)
+
+.PHONY: viewer
+viewer: $(NPM_STAMP) ## Copy the viewer of /docs/ out of its npm package.
+	tools/viewer.sh
 
 .PHONY: check-generated
 check-generated: $(NPM_STAMP) ## Fail when a generated file is not current.

@@ -226,11 +226,12 @@ func tidy(v any) {
 		if d, ok := v["description"].(string); ok {
 			d = unwrap(d)
 			v["description"] = d
-			_, isSchema := v["type"]
-			if m := example.FindStringSubmatch(d); m != nil && isSchema {
-				var e any
-				if json.Unmarshal([]byte(m[1]), &e) == nil {
+			var e any
+			if m := example.FindStringSubmatch(d); m != nil && json.Unmarshal([]byte(m[1]), &e) == nil {
+				if _, isSchema := v["type"]; isSchema {
 					v["examples"] = []any{e}
+				} else if _, isParameter := v["in"]; isParameter {
+					v["example"] = e
 				}
 			}
 		}
