@@ -259,6 +259,10 @@ func (a *TrayAnswer) items(d, offered *day, taken []*served) {
 	need, _ := d.p.Amount("offer/take-items", patterns.NoSpan)
 	a.Of = "items"
 	meatsCount := true
+	if !has(d.p, "offer/item-grains") && !d.says("offer/different-items", "yes") {
+		a.add(Check{Verdict: NotChecked, Rule: "offer/item-grains", On: d.on, Because: "what made an item on " + d.on.String() + " is not known here"})
+		return
+	}
 	if first, ok := d.p.Amount("offer/grains-before-meats", patterns.NoSpan); ok {
 		c := Check{Verdict: Met, Rule: first.Rule.ID, Value: first, On: d.on, Needed: first.Number, Unit: first.Unit}
 		if offered == nil {
