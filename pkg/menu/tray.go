@@ -36,7 +36,7 @@ type TrayAnswer struct {
 	Of      string  // which of the two was counted
 	Names   []string
 	Checks  []Check
-	Add     []string // what makes it reimbursable; any one line of it is enough
+	Add     []string // what makes it reimbursable: any one line of it, or, where nothing may be declined, all
 }
 
 // Tray answers whether a tray is reimbursable: under offer versus serve where the
@@ -191,7 +191,7 @@ func (a *TrayAnswer) components(d *day, taken []*served) {
 	c.On = d.on
 	if c.Verdict == NotMet {
 		c.Mend = "Take one more component in full."
-		a.Add = add
+		a.Add = more(add, c.Short.Sub(exact.Int(1)))
 	}
 	a.add(c)
 	if asks {
@@ -201,12 +201,28 @@ func (a *TrayAnswer) components(d *day, taken []*served) {
 		case !some[credited]:
 			e.Verdict, e.Short = NotMet, half.Number.Sub(e.There)
 			e.Mend = "Take " + half.Text + " cup of fruit or of vegetables."
-			a.Add = []string{e.Short.Fraction() + " cup fruits", e.Short.Fraction() + " cup vegetables"}
+			a.Add = nil
+			for _, of := range []string{"fruits", "vegetables"} {
+				a.Add = append(a.Add, half.Number.Sub(d.onTray(of, taken, credited)).Fraction()+" cup "+of)
+			}
+			a.Add = more(a.Add, c.Short.Sub(exact.Int(1))) // it becomes a component that counts
 		case !some[documented]:
 			e.Verdict, e.Because = AtRisk, "the credit rests on an estimate or waits for its paper"
 		}
 		a.add(e)
 	}
+}
+
+// more says on each line how many further components are needed beside it.
+func more(add []string, n exact.Number) []string {
+	if n.Sign() <= 0 {
+		return add
+	}
+	out := make([]string, len(add))
+	for i, a := range add {
+		out[i] = a + ", and " + n.Fraction() + " more of the components in full"
+	}
+	return out
 }
 
 // everything holds a tray to the whole pattern, where there is no offer versus
