@@ -38,12 +38,13 @@ func (r *Reviewer) Review(m Menu) (*Review, error) {
 
 // work is one review.
 type work struct {
-	r      *Reviewer
-	m      *Menu
-	faults fault.List
-	lines  []line
-	out    *Review
-	byDate map[rules.Date]*patterns.Pattern
+	r       *Reviewer
+	m       *Menu
+	faults  fault.List
+	lines   []line
+	out     *Review
+	byDate  map[rules.Date]*patterns.Pattern
+	records map[recordKey]*credit.Record
 }
 
 // line, day and choice are what they are in a Menu, with items credited and those

@@ -7,6 +7,8 @@ import (
 	"example.com/ozeq/pkg/exact"
 	"example.com/ozeq/pkg/fault"
 	"example.com/ozeq/pkg/food"
+	"example.com/ozeq/pkg/recipe"
+	"example.com/ozeq/pkg/rules"
 	"example.com/ozeq/pkg/rules/patterns"
 )
 
@@ -173,6 +175,10 @@ func (w *work) credit(s *served, d *day, path string) {
 	if d.on.IsZero() {
 		return
 	}
+	if rec := w.records[recordKey{s.item.Recipe, s.item.Product, d.on}]; rec != nil {
+		w.record(s, rec)
+		return
+	}
 	rec, err := w.r.engine.Credit(credit.Request{Recipe: s.item.Recipe, Product: s.item.Product, On: d.on, Program: w.m.Program,
 		Options: w.m.Crediting, SubRecipes: w.m.SubRecipes, Products: w.m.Products, AgeGroup: w.m.AgeGroup})
 	if err != nil {
@@ -184,7 +190,19 @@ func (w *work) credit(s *served, d *day, path string) {
 		}
 		return
 	}
+	if w.records == nil {
+		w.records = make(map[recordKey]*credit.Record)
+	}
+	w.records[recordKey{s.item.Recipe, s.item.Product, d.on}] = rec
 	w.record(s, rec)
+}
+
+// recordKey is what a record of one review depends on: the same recipe may stand
+// on several lines of a day.
+type recordKey struct {
+	recipe  *recipe.Recipe
+	product *credit.Product
+	on      rules.Date
 }
 
 // thinShare is how near above its step a credit is called thin: a portion a
