@@ -221,7 +221,7 @@ func (w *work) infants(l *line, d *day, span patterns.Span) {
 // grainsOrWholeMeats is the smallest selection of grains at breakfast in care,
 // where meats/meat alternates may stand for the whole grain amount.
 func (d *day) grainsOrWholeMeats(need exact.Number) measured {
-	return measure(func(v view) (exact.Number, []string) {
+	return measure(d.differs, func(v view) (exact.Number, []string) {
 		var least exact.Number
 		for i, s := range d.sums(2, func(s *served) vec { return vec{s.of(v, grains), s.of(v, meats)} }, smallest) {
 			n := s[0]

@@ -15,10 +15,14 @@ type measured struct {
 	taken []string
 }
 
-// measure counts in each view.
-func measure(count func(view) (exact.Number, []string)) measured {
+// measure counts in each view; where no item differs between them, once.
+func measure(differs bool, count func(view) (exact.Number, []string)) measured {
 	var m measured
 	for v := range views {
+		if v > credited && !differs {
+			m.sum[v] = m.sum[credited]
+			continue
+		}
 		n, taken := count(v)
 		m.sum[v] = n
 		if v == credited {
@@ -101,7 +105,7 @@ func (w *work) daily(l *line, d *day, min patterns.Minimum) {
 	var m measured
 	switch min.Component {
 	case "milk":
-		m = measure(func(v view) (exact.Number, []string) {
+		m = measure(d.differs, func(v view) (exact.Number, []string) {
 			return extreme(d, true, func(s *served) exact.Number { return s.of(v, milk) })
 		})
 	case "grains":
@@ -116,7 +120,7 @@ func (w *work) daily(l *line, d *day, min patterns.Minimum) {
 			w.add(Check{Verdict: NotChecked, Rule: min.Value.Rule.ID, Value: min.Value, Line: l.name, On: d.on, Because: "this component is not reviewed yet"})
 			return
 		}
-		m = measure(func(v view) (exact.Number, []string) {
+		m = measure(d.differs, func(v view) (exact.Number, []string) {
 			return extreme(d, false, func(s *served) exact.Number { return count(s, v) })
 		})
 	}

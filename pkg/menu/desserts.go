@@ -1,6 +1,8 @@
 package menu
 
 import (
+	"slices"
+
 	"example.com/ozeq/pkg/exact"
 	"example.com/ozeq/pkg/rules/patterns"
 )
@@ -30,6 +32,13 @@ func (d *day) grainSums(v view) []vec {
 	}, leastPlain)
 }
 
+// desserts reports whether any stand on the line; without them every grain counts.
+func (l *line) desserts() bool {
+	return slices.ContainsFunc(l.days, func(d day) bool {
+		return slices.ContainsFunc(d.all, func(s *served) bool { return s.dessert })
+	})
+}
+
 func leastPlain(in []vec) []vec {
 	at := make(map[string]int, len(in))
 	var out []vec
@@ -50,13 +59,17 @@ func leastPlain(in []vec) []vec {
 // leastGrains is the smallest selection of grains on a day.
 func (w *work) leastGrains(l *line, d *day) measured {
 	most, limited := d.dessertLimit()
-	m := measure(func(v view) (exact.Number, []string) {
+	m := measure(d.differs, func(v view) (exact.Number, []string) {
 		return extreme(d, false, func(s *served) exact.Number { return s.of(v, grains) })
 	})
-	if !limited {
+	if !limited || !l.desserts() {
 		return m
 	}
 	for v := range views {
+		if v > credited && !l.differs() {
+			m.sum[v] = m.sum[credited]
+			continue
+		}
 		var used exact.Number
 		for i := range l.days {
 			if e := &l.days[i]; e.on.Before(d.on) {

@@ -22,7 +22,7 @@ func extreme(d *day, largest bool, value func(*served) exact.Number) (exact.Numb
 			}
 			return value(a).Cmp(value(b))
 		})
-		for n := 0; n < c.take; n++ {
+		for n := range c.take {
 			it := order[0]
 			if !c.same {
 				it = order[n]

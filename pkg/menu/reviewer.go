@@ -61,6 +61,11 @@ type day struct {
 	choices []choice
 	all     []*served // what stands on the line, each once, in the order of the menu
 	out     []Check   // products that do not credit
+	differs bool      // an item of it between views
+}
+
+func (l *line) differs() bool {
+	return slices.ContainsFunc(l.days, func(d day) bool { return d.differs })
 }
 
 type choice struct {
@@ -193,6 +198,7 @@ func (w *work) readDay(d *Day, path string) day {
 	for i := range d.Choices {
 		out.choices = append(out.choices, w.choice(&out, &d.Choices[i], fault.Index(path+".choices", i)))
 	}
+	out.differs = slices.ContainsFunc(out.all, func(s *served) bool { return s.differs })
 	return out
 }
 

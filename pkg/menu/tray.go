@@ -307,7 +307,7 @@ func (a *TrayAnswer) items(d, offered *day, taken []*served) {
 	}
 	a.add(c)
 	if half, ok := d.p.Amount("offer/take-fruits-or-vegetables", patterns.NoSpan); ok {
-		got := measure(func(v view) (exact.Number, []string) { return d.onTray("fruits", taken, v), nil })
+		got := measure(true, func(v view) (exact.Number, []string) { return d.onTray("fruits", taken, v), nil })
 		e := atLeast(half, half.Number, got, nil)
 		e.On = d.on
 		if e.Verdict == NotMet {

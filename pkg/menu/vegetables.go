@@ -190,7 +190,7 @@ func (w *work) together(l *line, n *needs) {
 		c.Verdict, c.Because = NotMet, "the subgroups and the week's vegetables can each be reached, but not by the same child"
 		c.Mend = "Make the vegetables of a choice alike in size."
 	default:
-		for v := documented; v < views && c.Verdict == Met; v++ {
+		for v := documented; v < views && c.Verdict == Met && l.differs(); v++ {
 			if _, s, _ := n.best(l.ways(v, n)); s.Sign() > 0 {
 				c.Verdict, c.Short = AtRisk, s
 				c.Because = "reached only with credits that rest on an estimate, wait for their paper, or barely reach their step"

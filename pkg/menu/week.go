@@ -68,7 +68,7 @@ func (l *line) unknown() []string {
 
 // total adds the days up.
 func (l *line) total(largest bool, value func(*day, *served, view) exact.Number) measured {
-	return measure(func(v view) (exact.Number, []string) {
+	return measure(l.differs(), func(v view) (exact.Number, []string) {
 		var sum exact.Number
 		for i := range l.days {
 			d := &l.days[i]
@@ -94,10 +94,14 @@ func (w *work) weekly(l *line, v ofDay) {
 	case "fruits", "vegetables":
 		m = l.total(true, func(_ *day, s *served, at view) exact.Number { return v.d.counts(component)(s, at) })
 	case "grains":
-		if after, ok := v.d.p.Amount("meats-for-grains/after-grains", patterns.NoSpan); ok {
+		after, first := v.d.p.Amount("meats-for-grains/after-grains", patterns.NoSpan)
+		switch {
+		case first:
 			m = l.grainsFirst(after.Number)
-		} else {
-			m = measure(func(v view) (exact.Number, []string) { return l.weekGrains(v), nil })
+		case !l.desserts():
+			m = l.total(false, func(_ *day, s *served, v view) exact.Number { return s.of(v, grains) })
+		default:
+			m = measure(l.differs(), func(v view) (exact.Number, []string) { return l.weekGrains(v), nil })
 		}
 	default:
 		m = l.total(false, func(_ *day, s *served, at view) exact.Number { return v.d.counts(component)(s, at) })
@@ -117,7 +121,7 @@ func (w *work) weekly(l *line, v ofDay) {
 // grainsFirst is the breakfast rule to 2024-06-30: meats/meat alternates of a
 // selection count as grains only beside the grains that come first.
 func (l *line) grainsFirst(after exact.Number) measured {
-	return measure(func(v view) (exact.Number, []string) {
+	return measure(l.differs(), func(v view) (exact.Number, []string) {
 		var sum exact.Number
 		for i := range l.days {
 			var least exact.Number
