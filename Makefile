@@ -1,5 +1,7 @@
-# Needs Go, a C compiler (only for the race detector), make, git, Node.js and
-# npm. Everything else is installed by the targets that use it.
+# Needs Go, make and git. Everything else is installed by the targets that use
+# it: a C compiler (for the race detector), Node.js with npm and HAProxy by
+# tools/need.sh where it may, which is as root on Debian; else it says what to
+# install.
 
 SHELL := bash
 .SHELLFLAGS := -euo pipefail -c
@@ -50,8 +52,8 @@ test-short: ## Run the tests in short mode, without the race detector.
 
 .PHONY: test-race
 test-race: ## Run all tests with the race detector (needs cgo and a C compiler).
-	@if [ -n "$(RACE)" ] && ! command -v $$(go env CC) >/dev/null; then \
-		echo "the race detector needs a C compiler ($$(go env CC)); 'make test RACE=' goes without" >&2; exit 1; fi
+	@if [ -n "$(RACE)" ]; then tools/need.sh $$(go env CC) gcc libc6-dev || \
+		{ echo "only the race detector needs it: 'make test RACE=' goes without" >&2; exit 1; }; fi
 	$(if $(RACE),CGO_ENABLED=1) go test $(RACE) ./...
 
 .PHONY: test-million
@@ -65,7 +67,7 @@ test-tools: ## Test the helpers under tools/.
 
 .PHONY: test-ops
 test-ops: build ## Restart the service behind HAProxy and overload it; measure its size and start.
-	tools/ops/haproxy.sh
+	tools/need.sh haproxy haproxy
 	go test -tags ops -count=1 -v -timeout 5m -run "^TestOps" ./cmd/ozeq
 
 .PHONY: fuzz-short
@@ -134,7 +136,7 @@ tools-deps: $(NPM_STAMP) ## Install and build the tools, and print their version
 	@$(GO_TOOL) staticcheck -version
 
 $(NPM_STAMP): $(NPM_DIR)/package.json $(NPM_DIR)/package-lock.json $(NPM_DIR)/.npmrc
-	@for tool in node npm; do command -v $$tool >/dev/null || \
-		{ echo "$$tool is missing: buf comes as an npm package" >&2; exit 1; }; done
+	tools/need.sh node nodejs
+	tools/need.sh npm npm
 	npm --prefix $(NPM_DIR) ci --ignore-scripts
 	@touch $@

@@ -279,14 +279,18 @@ func TestOpsRollingRestart(t *testing.T) {
 	}
 	took := time.Since(begin)
 	l.stop()
-	fmt.Printf("rolling restart: %d replicas, %d restarts of each in %.0f s under %.0f requests/s\n", 2, restarts, took.Seconds(), 2*rollingRate)
+	fmt.Printf("rolling restart: %d replicas, %d restarts of each in %.0f s under %.0f requests/s and two streams\n", 2, restarts, took.Seconds(), 2*rollingRate)
 	l.print()
+	fmt.Printf("  streams told to open again: %d\n", l.reopened.Load())
 	fmt.Printf("  retried by the balancer: %d, sent to the other replica: %d\n", h.counted("wretr"), h.counted("wredis"))
+	if l.reopened.Load() == 0 {
+		t.Error("no stream met a restart")
+	}
 	if n := l.failed(); n > 0 {
 		t.Errorf("%d requests failed", n)
 	}
 	for _, d := range l.doors {
-		if n := float64(d.sent.Load()); n < 0.8*rollingRate*took.Seconds() {
+		if n := float64(d.sent.Load()); n < 0.8*d.rate*took.Seconds() {
 			t.Errorf("only %.0f requests at the %s door: that is no constant load", n, d.name)
 		}
 	}
@@ -316,7 +320,7 @@ func TestOpsNoticesDrops(t *testing.T) {
 		if calm > 0 {
 			t.Errorf("%s: %d requests failed before the restart", c.name, calm)
 		}
-		for _, d := range l.doors {
+		for _, d := range l.doors[:2] { // streams may both be at the other replica
 			if d.failures.Load() == 0 {
 				t.Errorf("%s: no request failed at the %s door, so the load would not notice a drop", c.name, d.name)
 			}
@@ -401,7 +405,7 @@ func TestOpsOverload(t *testing.T) {
 	if inFlight+held+panics != 0 {
 		t.Errorf("afterwards %v requests in flight, %v bytes held, %v panics", inFlight, held, panics)
 	}
-	if q, s := quantile(refusedIn, 50), quantile(servedIn, 50); q > s/2 {
+	if q, s := quantile(refusedIn, 50), quantile(servedIn, 50); q > s*3/4 {
 		t.Errorf("to be refused takes %.0f ms, to be served %.0f ms: that is not fast", q, s)
 	}
 	if most := 1.5 * softMemory / (1 << 20); peak > most {

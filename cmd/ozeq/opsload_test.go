@@ -6,6 +6,7 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"net/http"
@@ -23,6 +24,7 @@ import (
 	"google.golang.org/grpc/status"
 	"google.golang.org/protobuf/proto"
 
+	"example.com/ozeq/pkg/server"
 	"example.com/ozeq/pkg/wire"
 
 	servicev1 "example.com/ozeq/api/ozeq/service/v1"
@@ -110,6 +112,53 @@ func callGRPC(conn *grpc.ClientConn, m *pb.CreditRequest) func() error {
 	}
 }
 
+// callStream returns a caller that keeps a stream of its own, and opens it again
+// when it is told that the replica stops.
+func callStream(conn *grpc.ClientConn, m *pb.CreditRequest, reopened *atomic.Int64) func() error {
+	client := servicev1.NewCreditServiceClient(conn)
+	var stream grpc.BidiStreamingClient[pb.StreamCreditRequest, pb.StreamCreditResponse]
+	send := func() error {
+		if stream == nil {
+			var err error
+			if stream, err = client.StreamCredit(context.Background()); err != nil {
+				return err
+			}
+		}
+		// Of a stream that has ended, receiving tells why.
+		if err := stream.Send(&pb.StreamCreditRequest{Request: m}); err != nil && !errors.Is(err, io.EOF) {
+			return err
+		}
+		out, err := stream.Recv()
+		if err == nil && len(out.GetRecord().GetCredits()) == 0 {
+			err = fmt.Errorf("an empty record")
+		}
+		return err
+	}
+	return func() error {
+		err := send()
+		if err != nil {
+			stream = nil
+		}
+		if stops(err) {
+			reopened.Add(1)
+			if err = send(); err != nil {
+				stream = nil
+			}
+		}
+		return err
+	}
+}
+
+// stops reports whether an error says that the replica stops.
+func stops(err error) bool {
+	for _, d := range status.Convert(err).Details() {
+		if info, ok := d.(*errdetails.ErrorInfo); ok && info.GetReason() == server.Stopping {
+			return true
+		}
+	}
+	return false
+}
+
 func dial(t *testing.T, address string) *grpc.ClientConn {
 	t.Helper()
 	conn, err := grpc.NewClient(address, grpc.WithTransportCredentials(insecure.NewCredentials()), grpc.WithDisableRetry(),
@@ -123,14 +172,16 @@ func dial(t *testing.T, address string) *grpc.ClientConn {
 
 // load is constant load at both doors.
 type load struct {
-	doors []*loadDoor
-	end   chan struct{}
-	wg    sync.WaitGroup
+	doors    []*loadDoor
+	reopened atomic.Int64 // streams, when told so
+	end      chan struct{}
+	wg       sync.WaitGroup
 }
 
 // loadDoor counts what was asked at one door.
 type loadDoor struct {
 	name           string
+	rate           float64
 	sent, failures atomic.Int64
 
 	mu    sync.Mutex
@@ -143,7 +194,7 @@ type loadDoor struct {
 func startLoad(t *testing.T, httpAddress, grpcAddress string, callers int, rate float64) *load {
 	t.Helper()
 	body, m := chili(t)
-	l := &load{end: make(chan struct{}), doors: []*loadDoor{{name: "http"}, {name: "grpc"}}}
+	l := &load{end: make(chan struct{}), doors: []*loadDoor{{name: "http", rate: rate}, {name: "grpc", rate: rate}, {name: "stream", rate: rate / 4}}}
 	web := callHTTP(t, newHTTPClient(callers), httpAddress, body)
 	conns := []*grpc.ClientConn{dial(t, grpcAddress), dial(t, grpcAddress)}
 	rpc := []func() error{callGRPC(conns[0], m), callGRPC(conns[1], m)}
@@ -152,11 +203,13 @@ func startLoad(t *testing.T, httpAddress, grpcAddress string, callers int, rate 
 		l.doors[0].run(l, web, pause)
 		l.doors[1].run(l, rpc[i%len(rpc)], pause)
 	}
+	for range 2 {
+		l.doors[2].run(l, callStream(conns[0], m, &l.reopened), time.Duration(2/l.doors[2].rate*float64(time.Second)))
+	}
 	return l
 }
 
 func (d *loadDoor) run(l *load, call func() error, pause time.Duration) {
-	d.texts = make(map[string]int)
 	l.wg.Go(func() {
 		tick := time.NewTicker(pause)
 		defer tick.Stop()
@@ -174,6 +227,9 @@ func (d *loadDoor) run(l *load, call func() error, pause time.Duration) {
 			d.took = append(d.took, took)
 			if err != nil {
 				d.failures.Add(1)
+				if d.texts == nil {
+					d.texts = make(map[string]int)
+				}
 				d.texts[err.Error()]++
 			}
 			d.mu.Unlock()

@@ -5,16 +5,15 @@ import (
 	"errors"
 	"fmt"
 	"log/slog"
+	"maps"
 	"os"
 	"os/signal"
 	"runtime/debug"
+	"slices"
 	"strings"
 	"syscall"
 
-	"github.com/knadh/koanf/parsers/yaml"
-	"github.com/knadh/koanf/providers/env/v2"
-	"github.com/knadh/koanf/providers/file"
-	"github.com/knadh/koanf/v2"
+	"github.com/goccy/go-yaml"
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
@@ -26,10 +25,10 @@ import (
 const envPrefix = "OZEQ_"
 
 // gcPercent is how far the heap of the service may grow between collections.
-// Live data is some 4 MB and requests are short: at 800 the collector takes
-// a third of the time it takes at 100 (docs/operations.md has the figures).
+// Live data is some 4 MB and requests are short: collections find little, and at
+// 100 they would cost a third more (docs/operations.md has the figures).
 // GOGC and GOMEMLIMIT in the environment go before it.
-const gcPercent = 800
+const gcPercent = 400
 
 // softMemory is where the collector begins to work harder than gcPercent says:
 // under a load of long batches the heap would else grow to five times what
@@ -91,52 +90,45 @@ func serveFlags(f *pflag.FlagSet, c *server.Config, o *settings) {
 // settle brings flags, environment and file together, in that order of
 // precedence, and returns every mistake in them at once.
 func settle(f *pflag.FlagSet, environ []string) error {
-	k := koanf.New(".")
 	var errs []error
-	fromEnv := env.Provider(".", env.Opt{Prefix: envPrefix, EnvironFunc: func() []string { return environ },
-		TransformFunc: func(name, value string) (string, any) {
-			return strings.ReplaceAll(strings.ToLower(strings.TrimPrefix(name, envPrefix)), "_", "-"), value
-		}})
-	path, _ := f.GetString("config")
-	if v := koanf.New("."); !f.Changed("config") && v.Load(fromEnv, nil) == nil && v.Exists("config") {
-		path = v.String("config")
-	}
-	if path != "" {
-		if err := k.Load(file.Provider(path), yaml.Parser()); err != nil {
-			errs = append(errs, fmt.Errorf("config: %s: %w", path, err))
-		}
-		for name := range k.Raw() {
-			if f.Lookup(name) == nil || name == "config" {
-				errs = append(errs, fmt.Errorf("config: %s: %q is no setting; `ozeq serve --help` lists them", path, name))
-			}
-		}
-	}
-	if err := k.Load(fromEnv, nil); err != nil {
-		errs = append(errs, err)
-	}
+	fromEnv := make(map[string]string)
 	for _, e := range environ {
-		name, _, _ := strings.Cut(e, "=")
+		name, value, _ := strings.Cut(e, "=")
 		setting, ours := strings.CutPrefix(name, envPrefix)
-		if ours && f.Lookup(strings.ReplaceAll(strings.ToLower(setting), "_", "-")) == nil {
+		setting = strings.ReplaceAll(strings.ToLower(setting), "_", "-")
+		switch {
+		case !ours:
+		case f.Lookup(setting) == nil:
 			errs = append(errs, fmt.Errorf("environment: %s is no setting; `ozeq serve --help` lists them", name))
+		default:
+			fromEnv[setting] = value
 		}
 	}
+	path := fromEnv["config"]
+	if f.Changed("config") {
+		path, _ = f.GetString("config")
+	}
+	given, err := readSettings(path)
+	if err != nil {
+		errs = append(errs, fmt.Errorf("config: %s: %w", path, err))
+	}
+	for _, name := range slices.Sorted(maps.Keys(given)) {
+		if f.Lookup(name) == nil || name == "config" {
+			errs = append(errs, fmt.Errorf("config: %s: %q is no setting; `ozeq serve --help` lists them", path, name))
+		}
+	}
+	maps.Copy(given, fromEnv)
 	f.VisitAll(func(flag *pflag.Flag) {
-		text := flag.Value.String()
-		if !flag.Changed && k.Exists(flag.Name) {
-			text = k.String(flag.Name)
-			if list, ok := k.Get(flag.Name).([]any); ok {
-				words := make([]string, len(list))
-				for i, x := range list {
-					words[i] = fmt.Sprint(x)
-				}
-				text = strings.Join(words, ",")
-			}
-			if err := flag.Value.Set(text); err != nil && text != "" {
-				errs = append(errs, fmt.Errorf("%s: %q: %w", flag.Name, text, err))
-			}
-		} else if !flag.Changed {
+		text, ok := given[flag.Name]
+		switch {
+		case flag.Changed:
+			text = flag.Value.String()
+		case !ok:
 			return
+		case text != "":
+			if flag.Value.Set(text) != nil {
+				errs = append(errs, fmt.Errorf("%s: %q: write %s", flag.Name, text, wanted[flag.Value.Type()]))
+			}
 		}
 		// The token file of a variable that nobody has set must not become a
 		// service without tokens.
@@ -145,6 +137,38 @@ func settle(f *pflag.FlagSet, environ []string) error {
 		}
 	})
 	return errors.Join(errs...)
+}
+
+// wanted is what a setting of a type wants; a text takes anything.
+var wanted = map[string]string{"int": "a whole number", "int64": "a whole number", "duration": "a time with its unit, such as 5s", "bool": "true or false"}
+
+// readSettings reads a settings file into texts, a list with commas. No path is
+// no file.
+func readSettings(path string) (map[string]string, error) {
+	out := make(map[string]string)
+	if path == "" {
+		return out, nil
+	}
+	data, err := os.ReadFile(path)
+	if err != nil {
+		return out, err
+	}
+	var doc map[string]any
+	if err := yaml.Unmarshal(data, &doc); err != nil {
+		return out, err
+	}
+	for name, value := range doc {
+		list, ok := value.([]any)
+		if !ok && value != nil {
+			list = []any{value}
+		}
+		words := make([]string, len(list))
+		for i, x := range list {
+			words[i] = fmt.Sprint(x)
+		}
+		out[name] = strings.Join(words, ",")
+	}
+	return out, nil
 }
 
 func serve(cmd *cobra.Command, c *server.Config, o *settings) error {

@@ -154,7 +154,7 @@ func (w *work) wholeGrain() {
 	if w.total.IsZero() {
 		return
 	}
-	whole, some, all := exact.Number{}, false, true
+	whole, all := exact.Number{}, true
 	for i := range w.parts {
 		p := &w.parts[i]
 		if p.component != food.Grains || p.left {
@@ -162,23 +162,15 @@ func (w *work) wholeGrain() {
 		}
 		switch p.food.GrainKind {
 		case food.WholeGrain, food.Nixtamalized:
-			some = true
+			whole = whole.Add(p.opt.chain.value)
 		case food.MixedGrain:
 			return // not known
 		default:
 			all = false
 		}
 	}
-	switch {
-	case all:
+	if all {
 		whole = w.total
-	case some:
-		for i := range w.parts {
-			p := &w.parts[i]
-			if p.component == food.Grains && !p.left && (p.food.GrainKind == food.WholeGrain || p.food.GrainKind == food.Nixtamalized) {
-				whole = whole.Add(p.opt.chain.value)
-			}
-		}
 	}
 	w.find(Finding{Severity: Note, Reason: WholeGrainShare, Component: food.Grains, Ingredient: -1, Share: whole.Quo(w.total)})
 }

@@ -16,7 +16,7 @@ type option struct {
 // served finds the ways an ingredient can credit toward a component by volume
 // as served or by servings per purchase unit: one option for each state that
 // fits what the request says.
-func (w *work) served(a amount, comp food.Component, wanted string, opts []option) []option {
+func (w *work) served(a *amount, comp food.Component, wanted string, opts []option) []option {
 	f := a.f
 	// A figure for just this state goes before those of its cuts.
 	just := wanted != "" && f.HasState(comp, wanted)
@@ -60,7 +60,7 @@ func offer(opts []option, state string, c *chain) []option {
 
 // asServed credits a volume that is already as served: measured raw and served
 // raw, or measured on the plate.
-func (w *work) asServed(a amount, comp food.Component, wanted string, opts []option) []option {
+func (w *work) asServed(a *amount, comp food.Component, wanted string, opts []option) []option {
 	if a.q.Dimension() != measure.Volume || a.f.Traits.Has(food.TomatoConcentrate) {
 		return opts
 	}
@@ -94,7 +94,7 @@ func (w *work) volumeAsServed(c *chain, comp food.Component) {
 // cooking credits a volume measured before cooking and served cooked. It takes
 // the ratio of the printed figures of the two states, per the same purchase
 // unit; of several uncooked figures the largest, which never credits more.
-func (w *work) cooking(a amount, comp food.Component, cooked *food.Figure) (chain, bool) {
+func (w *work) cooking(a *amount, comp food.Component, cooked *food.Figure) (chain, bool) {
 	if a.q.Dimension() != measure.Volume || a.basis != food.ReadyToUse || food.Uncooked(cooked.State) || cooked.Unit.Dimension == measure.Volume {
 		return chain{}, false
 	}
@@ -129,7 +129,7 @@ func (w *work) cooking(a amount, comp food.Component, cooked *food.Figure) (chai
 // heating credits canned food weighed drained and served heated: the drained
 // weight to cups by the figure per drained pound, then by the ratio of what one
 // can gives heated and unheated.
-func (w *work) heating(a amount, comp food.Component, heated *food.Figure) (chain, bool) {
+func (w *work) heating(a *amount, comp food.Component, heated *food.Figure) (chain, bool) {
 	if a.q.Dimension() != measure.Mass || a.basis != food.ReadyToUse || food.Uncooked(heated.State) || heated.Unit.Dimension != measure.Container {
 		return chain{}, false
 	}
@@ -147,7 +147,7 @@ func (w *work) heating(a amount, comp food.Component, heated *food.Figure) (chai
 		return chain{}, false
 	}
 	var c chain
-	w.weigh(&c, a.q, drained.Unit, "recipe/drained-then-heated")
+	w.weigh(&c, &a.q, drained.Unit, "recipe/drained-then-heated")
 	c.food(Times, drained)
 	c.food(DividedBy, unheated)
 	c.food(Times, heated)
@@ -156,7 +156,7 @@ func (w *work) heating(a amount, comp food.Component, heated *food.Figure) (chai
 
 // throughCups is the last way: weight to cups by a cup weight, or cups to
 // weight for a figure per pound.
-func (w *work) throughCups(a amount, comp food.Component, wanted string, opts []option) []option {
+func (w *work) throughCups(a *amount, comp food.Component, wanted string, opts []option) []option {
 	f := a.f
 	if a.q.Dimension() == measure.Volume {
 		cups, _ := a.q.In(measure.Cup)

@@ -212,7 +212,7 @@ func (w *work) byGroup(p *Product, in *recipe.Ingredient, at spot) {
 	if !in.Share.IsZero() {
 		q = q.Times(in.Share) // what is left of it is weighed by the printed table
 	}
-	opts := w.preparedGrain(amount{f: f, q: q, basis: food.AsPurchased}, p.ExhibitAGroup, nil)
+	opts := w.preparedGrain(&amount{f: f, q: q, basis: food.AsPurchased}, p.ExhibitAGroup, nil)
 	if len(opts) == 0 {
 		return
 	}
@@ -270,7 +270,7 @@ func (w *work) papers(p *Product, in *recipe.Ingredient, at spot, path string) {
 		}
 		none = false
 		var ch chain
-		w.weigh(&ch, in.Quantity, unit, "papers/claim")
+		w.weigh(&ch, &in.Quantity, unit, "papers/claim")
 		ch.plain(DividedBy, &perPortion)
 		mark, text := source.Caller, c.Text
 		if text == "" {

@@ -14,7 +14,7 @@ const surimiTable = "meats/surimi/oz"
 
 // surimiAmount brings surimi to ounces; its credit is a table, not a ratio, and
 // waits for the whole batch.
-func (w *work) surimiAmount(a amount, opts []option) []option {
+func (w *work) surimiAmount(a *amount, opts []option) []option {
 	c, ok := w.inUnit(a, measure.Ounce, food.AsPurchased, "")
 	if !ok {
 		return opts
@@ -25,7 +25,7 @@ func (w *work) surimiAmount(a amount, opts []option) []option {
 
 // alternateProtein credits an alternate protein product: dry ounces times its
 // percent protein as-is, over 18.
-func (w *work) alternateProtein(a amount, opts []option) []option {
+func (w *work) alternateProtein(a *amount, opts []option) []option {
 	c, ok := w.inUnit(a, measure.Ounce, food.AsPurchased, "")
 	if !ok {
 		return opts
@@ -124,6 +124,9 @@ func (w *work) surimi() {
 // and as a meat alternate: in one dish they are one or the other (7 CFR 210.10(c)
 // since 2024-07-01; before that in one meal, which is wider).
 func (w *work) legumesOnce() {
+	if !w.brought[food.Vegetables] || !w.brought[food.Meats] {
+		return
+	}
 	var vegetable, meat *part
 	for i := range w.parts {
 		p := &w.parts[i]
@@ -176,6 +179,9 @@ func (w *work) hiddenPuree() {
 		w.eachItself()
 		return
 	}
+	if !w.brought[food.Fruits] && !w.brought[food.Vegetables] {
+		return
+	}
 	var shown, shownDried, dried exact.Number
 	hidden := false
 	for i := range w.parts {
@@ -216,7 +222,7 @@ func (w *work) hiddenPuree() {
 }
 
 // milkAmount brings milk to cups.
-func (w *work) milkAmount(a amount, opts []option) []option {
+func (w *work) milkAmount(a *amount, opts []option) []option {
 	if a.q.Dimension() == measure.Volume {
 		cups, _ := a.q.In(measure.Cup)
 		c := begin(cups, measure.Cup, "milk/volume")
@@ -238,21 +244,20 @@ func (w *work) milkAmount(a amount, opts []option) []option {
 // the amount itself from the least one on, as a drink the full serving of the
 // age group or nothing.
 func (w *work) milk() {
-	total, rank, n, first := exact.Number{}, int8(0), 0, len(w.rec.Steps)
+	if !w.brought[food.Milk] {
+		return
+	}
+	total, rank, first := exact.Number{}, int8(0), len(w.rec.Steps)
 	for i := range w.parts {
 		p := &w.parts[i]
 		if p.component != food.Milk {
 			continue
 		}
-		n++
 		total, rank = total.Add(p.opt.chain.value), max(rank, p.opt.chain.rank)
 		if w.full {
 			p.step = w.write(&p.opt.chain, food.Milk, food.NoSubgroup, p.ingredient, Counted)
 			w.rec.Ingredients[p.ingredient].Step = p.step
 		}
-	}
-	if n == 0 {
-		return
 	}
 	cr := Credit{Component: food.Milk, Exact: total.Quo(w.servingsMade()), FirstStep: first, Basis: SmoothieMilk}
 	rule := "milk/smoothie-least"
@@ -328,7 +333,7 @@ func (w *work) grainLimits(r *recipe.Recipe) {
 	grams := exact.Number{}
 	for i := range w.barren {
 		b := &w.barren[i]
-		if c := new(chain); w.grams(c, amount{f: b.food, q: b.quantity, basis: food.AsPurchased}, key) {
+		if c := new(chain); w.grams(c, &amount{f: b.food, q: b.quantity, basis: food.AsPurchased}, key) {
 			grams = grams.Add(c.value)
 		}
 	}

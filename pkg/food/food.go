@@ -28,8 +28,9 @@ type Food struct {
 	SugarRole     string
 	NoCredit      string // code of why it never credits; empty when it can
 	Figures       []*Figure
-	Caller        bool // the request brought it
-	Described     bool // the request says what it is, or says it otherwise than the catalog
+	kinds         uint16 // of the figures, a bit each; one of a replaced figure may stand on
+	Caller        bool   // the request brought it
+	Described     bool   // the request says what it is, or says it otherwise than the catalog
 }
 
 // Trait is a property that changes how a food credits or what it needs.
@@ -400,6 +401,20 @@ func (f *Food) markLarger() {
 func (f *Food) CookedShareFigure() *Figure {
 	for _, g := range f.Figures {
 		if g.Kind == CookedShare {
+			return g
+		}
+	}
+	return nil
+}
+
+// GrainShareFigure returns the share of the weight that is creditable grain, or
+// nil. Few foods have one: the others' figures need not be read for it.
+func (f *Food) GrainShareFigure() *Figure {
+	if f.kinds&(1<<GrainShare) == 0 {
+		return nil
+	}
+	for _, g := range f.Figures {
+		if g.Kind == GrainShare {
 			return g
 		}
 	}

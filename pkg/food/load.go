@@ -308,7 +308,7 @@ func (l *loader) figure(where string, r []string) {
 	if len(l.errs) == 0 {
 		g.seal() // of a figure with a fault not every part is there
 	}
-	f.Figures = append(f.Figures, g)
+	f.Figures, f.kinds = append(f.Figures, g), f.kinds|1<<g.Kind
 }
 
 // describe reads what a figure says. It is shared by the tables and by the

@@ -145,7 +145,7 @@ func (o overlaid) build(w *Own, path string, faults *fault.List) *Food {
 			continue
 		}
 		added = append(added, g)
-		f.Figures = append(slices.DeleteFunc(f.Figures, g.replaces), g)
+		f.Figures, f.kinds = append(slices.DeleteFunc(f.Figures, g.replaces), g), f.kinds|1<<g.Kind
 	}
 	if len(faults.Faults)+faults.Omitted > before {
 		return nil

@@ -5,6 +5,8 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"runtime/debug"
+	"sync"
 
 	"google.golang.org/grpc"
 	"google.golang.org/grpc/codes"
@@ -33,6 +35,8 @@ type calls struct {
 	data   Data
 	engine *credit.Engine
 	limit  *limiter
+
+	stopping chan struct{} // closed when streams must end
 }
 
 func (c *calls) Credit(ctx context.Context, m *pb.CreditRequest) (*pb.Record, error) {
@@ -60,21 +64,55 @@ const maxID = 100
 
 // StreamCredit answers each request in its turn. The stream itself holds no
 // place among the requests worked on at once; each of its requests takes one
-// while it is worked on.
+// while it is worked on. When the server stops, a stream ends between two
+// requests: it could stay open for ever.
 func (c *calls) StreamCredit(stream grpc.BidiStreamingServer[pb.StreamCreditRequest, pb.StreamCreditResponse]) error {
-	for {
+	var turn sync.Mutex // held while a request is answered
+	stopped := false
+	ended := make(chan error, 1)
+	failed := make(chan string, 1)
+	go func() {
+		defer func() {
+			if p := recover(); p != nil {
+				failed <- fmt.Sprintf("%v\n%s", p, debug.Stack())
+			}
+		}()
+		ended <- c.answerAll(stream, &turn, &stopped)
+	}()
+	select {
+	case err := <-ended:
+		return err
+	case p := <-failed:
+		panic(p) // for whoever stands around the call
+	case <-c.stopping:
+		turn.Lock()
+		stopped = true
+		turn.Unlock()
+		return refusal(codes.Unavailable, Stopping, "This replica of the service stops; open the stream again and send what has had no answer.")
+	}
+}
+
+func (c *calls) answerAll(stream grpc.BidiStreamingServer[pb.StreamCreditRequest, pb.StreamCreditResponse], turn *sync.Mutex, stopped *bool) error {
+	next := func() error {
 		m, err := stream.Recv()
-		if errors.Is(err, io.EOF) {
-			return nil
-		}
 		if err != nil {
 			return err
+		}
+		turn.Lock()
+		defer turn.Unlock()
+		if *stopped {
+			return io.EOF
 		}
 		out, err := c.answer(stream.Context(), m)
 		if err != nil {
 			return err
 		}
-		if err := stream.SendMsg(out); err != nil {
+		return stream.SendMsg(out)
+	}
+	for {
+		if err := next(); errors.Is(err, io.EOF) {
+			return nil
+		} else if err != nil {
 			return err
 		}
 	}

@@ -199,7 +199,7 @@ func TestLongBodies(t *testing.T) {
 		t.Errorf("a gzip bomb: %d, %d MB allocated", resp.StatusCode, grew>>20)
 	}
 	// The same over gRPC, where the library unpacks.
-	_, err = r.credits.Credit(context.Background(), &pb.CreditRequest{Program: strings.Repeat("x", wire.MaxBatchBytes+1)})
+	_, err = r.credits.Credit(context.Background(), &pb.CreditRequest{Program: strings.Repeat("x", maxMessage+1)})
 	if status.Code(err) != codes.ResourceExhausted {
 		t.Errorf("a long message over gRPC: %v", err)
 	}

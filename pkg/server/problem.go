@@ -26,6 +26,7 @@ const (
 	MethodNotAllowed = "METHOD_NOT_ALLOWED"
 	NotJSON          = "NOT_JSON"
 	SlowBody         = "SLOW_BODY"
+	Stopping         = "STOPPING"
 	Unimplemented    = "UNIMPLEMENTED"
 )
 

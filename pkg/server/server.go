@@ -25,7 +25,6 @@ import (
 	"google.golang.org/grpc/reflection"
 
 	"example.com/ozeq/pkg/credit"
-	"example.com/ozeq/pkg/wire"
 
 	servicev1 "example.com/ozeq/api/ozeq/service/v1"
 )
@@ -56,7 +55,7 @@ func New(c Config, data Data) (*Server, error) {
 	s := &Server{config: c, log: c.Logger, limit: newLimiter(c.MaxConcurrent, c.MaxBodyMemory), registry: prometheus.NewRegistry(), addrs: make(map[string]net.Addr)}
 	s.registry.MustRegister(collectors.NewGoCollector(), collectors.NewProcessCollector(collectors.ProcessCollectorOpts{}))
 	s.metrics = newMetrics(s.registry, s.limit)
-	s.calls = &calls{data: data, engine: credit.New(data.Rules, data.Catalog), limit: s.limit}
+	s.calls = &calls{data: data, engine: credit.New(data.Rules, data.Catalog), limit: s.limit, stopping: make(chan struct{})}
 	var err error
 	if c.TokenFile != "" {
 		if s.tokens, err = readTokens(c.TokenFile); err != nil {
@@ -142,6 +141,7 @@ func (s *Server) Serve(ctx context.Context) error {
 	if failure == nil {
 		time.Sleep(s.config.DrainDelay)
 	}
+	close(s.calls.stopping)
 	until, cancel := context.WithTimeout(context.Background(), s.config.ShutdownTimeout)
 	defer cancel()
 	err = web.Shutdown(until)
@@ -224,10 +224,18 @@ func (s *Server) newHTTP(h http.Handler) *http.Server {
 	}
 }
 
+// Bounds of the gRPC door. A batch of a hundred recipes of five hundred
+// ingredients is some 3 MiB as protobuf, less than half of what it is as JSON.
+// Messages on their way are bounded by their number alone, so both are low.
+const (
+	maxMessage = 4 << 20 // bytes
+	maxStreams = 100     // calls at once on one connection
+)
+
 func (s *Server) newGRPC(checks *health.Server) *grpc.Server {
 	opts := []grpc.ServerOption{
 		grpc.InTapHandle(s.arrive), grpc.UnaryInterceptor(s.unary), grpc.StreamInterceptor(s.stream),
-		grpc.MaxRecvMsgSize(wire.MaxBatchBytes), grpc.MaxHeaderListSize(16 << 10), grpc.MaxConcurrentStreams(256),
+		grpc.MaxRecvMsgSize(maxMessage), grpc.MaxHeaderListSize(16 << 10), grpc.MaxConcurrentStreams(maxStreams),
 		grpc.ConnectionTimeout(10 * time.Second),
 		grpc.KeepaliveParams(keepalive.ServerParameters{MaxConnectionIdle: s.config.IdleTimeout, Time: time.Minute, Timeout: 20 * time.Second}),
 		grpc.KeepaliveEnforcementPolicy(keepalive.EnforcementPolicy{MinTime: 10 * time.Second, PermitWithoutStream: true}),

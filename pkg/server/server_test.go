@@ -17,6 +17,7 @@ import (
 	"time"
 
 	"google.golang.org/grpc"
+	"google.golang.org/grpc/codes"
 	"google.golang.org/grpc/credentials/insecure"
 	healthpb "google.golang.org/grpc/health/grpc_health_v1"
 	"google.golang.org/grpc/status"
@@ -492,6 +493,56 @@ func TestStopsInOrder(t *testing.T) {
 	}
 }
 
+// A stream may stay open for ever, so the end of the server ends it, between two
+// requests: answers come for the first so many, and then the reason.
+func TestStopEndsStreams(t *testing.T) {
+	r := start(t, func(c *Config) { c.ShutdownTimeout = 10 * time.Second })
+	var answers sync.WaitGroup
+	const streams = 8
+	busy := make(chan struct{}, streams)
+	for i := range streams {
+		stream, err := r.credits.StreamCredit(context.Background())
+		if err != nil {
+			t.Fatal(err)
+		}
+		if i > 0 { // the first one only stays open
+			go func() {
+				for n := 0; stream.Send(&pb.StreamCreditRequest{Id: fmt.Sprint(n), Request: demo(t)}) == nil; n++ {
+				}
+			}()
+		} else {
+			busy <- struct{}{}
+		}
+		answers.Go(func() {
+			for n := 0; ; n++ {
+				out, err := stream.Recv()
+				if err != nil {
+					if status.Code(err) != codes.Unavailable || reasonOf(err) != Stopping {
+						t.Errorf("stream %d ends after %d answers with %v", i, n, err)
+					}
+					return
+				}
+				if out.GetId() != fmt.Sprint(n) || out.GetRecord() == nil {
+					t.Errorf("stream %d: answer %d is %v", i, n, out)
+				}
+				if n == 20 {
+					busy <- struct{}{}
+				}
+			}
+		})
+	}
+	for range streams {
+		<-busy
+	}
+	begin := time.Now()
+	if err := r.stop(); err != nil || time.Since(begin) > 5*time.Second {
+		t.Errorf("stopped after %v with %v", time.Since(begin), err)
+	}
+	answers.Wait()
+}
+
+func reasonOf(err error) string { return problem(status.Convert(err), "").GetReason() }
+
 // Requests that hang are cut off when time is up, and Serve says so.
 func TestStopsInTime(t *testing.T) {
 	d, err := data()
@@ -513,14 +564,14 @@ func TestStopsInTime(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer conn.Close()
-	stream, err := servicev1.NewCreditServiceClient(conn).StreamCredit(context.Background())
+	// A call whose message never comes.
+	stream, err := conn.NewStream(context.Background(), &grpc.StreamDesc{ClientStreams: true, ServerStreams: true}, servicev1.CreditService_Credit_FullMethodName)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := stream.Send(&pb.StreamCreditRequest{Request: demo(t)}); err != nil {
-		t.Fatal(err)
-	}
-	if _, err := stream.Recv(); err != nil {
+	go func() { _ = stream.RecvMsg(&pb.Record{}) }()
+	// The server has it when it has answered a call that came after.
+	if _, err := servicev1.NewCreditServiceClient(conn).Credit(context.Background(), demo(t)); err != nil {
 		t.Fatal(err)
 	}
 	cancel()

@@ -3,6 +3,7 @@ package wire_test
 import (
 	"errors"
 	"fmt"
+	"strings"
 	"testing"
 
 	"example.com/ozeq/pkg/credit"
@@ -10,6 +11,8 @@ import (
 	"example.com/ozeq/pkg/food"
 	"example.com/ozeq/pkg/rules"
 	"example.com/ozeq/pkg/wire"
+
+	pb "example.com/ozeq/api/ozeq/v1"
 )
 
 func exampleEngine() *credit.Engine {
@@ -111,4 +114,77 @@ func ExampleMarshalJSON() {
 	//   "omitted": 0
 	// }
 	// <nil>
+}
+
+// A batch answers each of its requests, whatever is wrong with another.
+func ExampleBatch() {
+	good := &pb.CreditRequest{ServiceDate: "2026-09-14", Program: "school-breakfast", Recipe: &pb.Recipe{Name: "Drop biscuit", Servings: 40, ExhibitAGroup: "B",
+		Ingredients: []*pb.Ingredient{{Food: "whole-wheat-flour", Quantity: "2 lb"}}}}
+	m := &pb.BatchCreditRequest{Requests: []*pb.CreditRequest{good, {ServiceDate: "2026-09-14", Program: "school-breakfast"}}}
+	out, err := wire.Batch(exampleEngine(), m, nil, func() error { return nil })
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	for _, a := range out.GetAnswers() {
+		fmt.Println(strings.TrimSpace(fmt.Sprint(a.GetIndex(), " ", a.GetRecord().GetName())))
+		for _, f := range a.GetFaults().GetFaults() {
+			fmt.Println(f.GetReason(), f.GetPath())
+		}
+	}
+	// Output:
+	// 0 Drop biscuit
+	// 1
+	// MISSING recipe
+}
+
+// A filed record is checked from what stands in it, and with its request against
+// the rules and figures of today.
+func ExampleVerify() {
+	e := exampleEngine()
+	req := &pb.CreditRequest{ServiceDate: "2026-09-14", Program: "school-breakfast", Recipe: &pb.Recipe{Name: "Drop biscuit", Servings: 40, ExhibitAGroup: "B",
+		Ingredients: []*pb.Ingredient{{Food: "whole-wheat-flour", Quantity: "2 lb"}}}}
+	filed, _, err := wire.Answer(e, req, nil)
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	out, err := wire.Verify(e, &pb.VerifyRecordRequest{Record: filed, Request: req}, nil)
+	fmt.Println(out.GetFollows(), out.GetStillHolds(), err)
+	filed.Credits[0].Credited = "2"
+	out, err = wire.Verify(e, &pb.VerifyRecordRequest{Record: filed}, nil)
+	fmt.Println(out.GetFollows(), out.GetProblem(), err)
+	// Output:
+	// true true <nil>
+	// false Drop biscuit: credit 0: works out to 5/4, the record says 2 <nil>
+}
+
+// Faults become a status that any gRPC client can read.
+func ExampleStatus() {
+	var l fault.List
+	l.Add(fault.Fault{Reason: fault.Missing, Path: "program", Want: "a program id", Fix: "Say which program the food is served in."})
+	s := wire.Status(&l)
+	fmt.Println(s.GetCode(), s.GetMessage(), len(s.GetDetails()))
+	// Output:
+	// 3 program: a program id. Say which program the food is served in. [MISSING] 3
+}
+
+// Messages are written with every field, without space, the same bytes each time.
+func ExampleAppendJSON() {
+	b, err := wire.AppendJSON(nil, &pb.Scoop{Number: 16, Cups: "1/4"})
+	fmt.Println(string(b), err)
+	// Output:
+	// {"number":16,"cups":"1/4"} <nil>
+}
+
+// A page of foods says how to get the next.
+func ExampleListFoods() {
+	out, err := wire.ListFoods(exampleEngine().Catalog(), &pb.ListFoodsRequest{Query: "brocoli frozen", PageSize: 1}, nil)
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	fmt.Println(out.GetFoods()[0].GetId(), out.GetNextPageToken() != "")
+	// Output:
+	// broccoli-frozen true
 }
