@@ -296,10 +296,10 @@ func TestErrorsPageExamples(t *testing.T) {
 		case "TOO_LARGE":
 			viaHTTP(r.Handler(), postOf("application/json", strings.Repeat(" ", wire.MaxRequest+1)))
 			m := demo(t)
-			m.Recipe.Name = strings.Repeat("x", wire.MaxBatchBytes+1)
+			m.Recipe.Name = strings.Repeat("x", maxMessage+1)
 			_, err := r.credits.Credit(ctx, m)
 			if p := problem(status.Convert(err), ""); p.GetReason() != "RESOURCE_EXHAUSTED" {
-				t.Errorf("a message above 8 MiB: %v", err)
+				t.Errorf("a message above the bound: %v", err)
 			}
 		case "YAML_FEATURE":
 			if _, shape := wire.ReadRequest([]byte(e.text), wire.YAML); wire.Reason(shape) != reason {
@@ -343,6 +343,23 @@ func TestErrorsPageExamples(t *testing.T) {
 			s.calls.engine = nil // whatever is called now panics
 			viaHTTP(s.Handler(), batchPost())
 			_, err := s.credits.Credit(ctx, demo(t))
+			viaGRPC(err)
+		case Stopping:
+			s := start(t, nil)
+			stream, err := s.credits.StreamCredit(ctx)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if err := stream.Send(&pb.StreamCreditRequest{Request: demo(t)}); err != nil {
+				t.Fatal(err)
+			}
+			if _, err := stream.Recv(); err != nil { // it is open
+				t.Fatal(err)
+			}
+			if err := s.stop(); err != nil {
+				t.Error(err)
+			}
+			_, err = stream.Recv()
 			viaGRPC(err)
 		case Unimplemented:
 			method := "/" + strings.TrimSpace(strings.TrimPrefix(e.text, "a call of "))
