@@ -500,10 +500,13 @@ func subject(cr *Credit) string {
 	return cr.Component.String()
 }
 
+// servingsID names the figure of the servings made.
+const servingsID = "recipe/servings"
+
 // servingsFact makes the servings made a figure of the record. It is not whole
 // for a portion that is a share of another.
 func (w *work) servingsFact(n exact.Number) {
-	*w.made = fact("recipe/servings", "Servings made", "", "servings", n)
+	*w.made = fact(servingsID, "Servings made", "", "servings", n)
 	if w.full {
 		w.made.Text = n.String()
 	}

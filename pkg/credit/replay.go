@@ -16,7 +16,11 @@ const (
 // Replay works a record's credits out again from the record alone: the steps,
 // the figures they name and the amounts of its ingredients. It needs no rules
 // and no catalog, so a filed record can be checked years later. It returns the
-// first step or credit that does not follow.
+// first step or credit that does not follow, or that no record would hold: one
+// not rounded down, one that counts an ingredient twice, one claimable beyond
+// what its documented figures support. It takes the figures themselves, the
+// amounts and the list of ingredients as they stand: whether those are the
+// request's and the catalog's, only the request credited again can tell.
 func Replay(r *Record) error {
 	terms := 0
 	for i := range r.Steps {
@@ -26,6 +30,7 @@ func Replay(r *Record) error {
 		return fmt.Errorf("%d terms: at most %d can be checked", terms, maxReplayTerms)
 	}
 	values := make([]exact.Number, len(r.Steps))
+	again := replayed{r, values, make([]exact.Number, len(r.Steps)), make([]bool, len(r.Steps))}
 	for i := range r.Steps {
 		s := &r.Steps[i]
 		v, err := replayStep(r, s, values[:i])
@@ -36,6 +41,7 @@ func Replay(r *Record) error {
 			return fmt.Errorf("step %d: works out to %s, the record says %s", i, v.Fraction(), s.Value.Fraction())
 		}
 		values[i] = v
+		again.support(i)
 	}
 	for i := range r.Ingredients {
 		l := &r.Ingredients[i]
@@ -47,7 +53,7 @@ func Replay(r *Record) error {
 		}
 	}
 	for _, g := range r.Figures {
-		if g.ID == "recipe/servings" && r.Servings > 0 && !g.Used.Equal(exact.Int(int64(r.Servings))) {
+		if g.ID == servingsID && r.Servings > 0 && !g.Used.Equal(exact.Int(int64(r.Servings))) {
 			return fmt.Errorf("the work divides by %s servings, the record says %d", g.Used.Fraction(), r.Servings)
 		}
 	}
@@ -63,7 +69,7 @@ func Replay(r *Record) error {
 			return fmt.Errorf("credit %d: works out to %s, the record says %s", i, v.Fraction(), cr.Credited.Fraction())
 		}
 	}
-	return nil
+	return again.holds()
 }
 
 func replayStep(r *Record, s *Step, values []exact.Number) (exact.Number, error) {
