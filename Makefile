@@ -1,5 +1,7 @@
-# Needs Go, a C compiler (only for the race detector), make, git, Node.js and
-# npm. Everything else is installed by the targets that use it.
+# Needs Go, make and git. Everything else is installed by the targets that use
+# it: a C compiler (for the race detector), Node.js with npm and HAProxy by
+# tools/need.sh where it may, which is as root on Debian; else it says what to
+# install.
 
 SHELL := bash
 .SHELLFLAGS := -euo pipefail -c
@@ -23,7 +25,7 @@ BENCH ?= .
 BENCHCOUNT ?= 6
 BASE ?=
 
-STAGES := tools-deps build lint check-generated test-tools test-race test-million fuzz-short
+STAGES := tools-deps build lint check-generated test-tools test-race test-million test-ops fuzz-short
 
 .PHONY: help
 help: ## List the targets.
@@ -32,7 +34,7 @@ help: ## List the targets.
 
 .PHONY: build
 build: ## Build the static binary bin/ozeq.
-	CGO_ENABLED=0 go build -trimpath -o bin/ozeq ./cmd/ozeq
+	CGO_ENABLED=0 go build -trimpath -ldflags='-s -w' -o bin/ozeq ./cmd/ozeq
 
 .PHONY: test
 test: ## Run everything CI runs, stage by stage.
@@ -50,8 +52,8 @@ test-short: ## Run the tests in short mode, without the race detector.
 
 .PHONY: test-race
 test-race: ## Run all tests with the race detector (needs cgo and a C compiler).
-	@if [ -n "$(RACE)" ] && ! command -v $$(go env CC) >/dev/null; then \
-		echo "the race detector needs a C compiler ($$(go env CC)); 'make test RACE=' goes without" >&2; exit 1; fi
+	@if [ -n "$(RACE)" ]; then tools/need.sh $$(go env CC) gcc libc6-dev || \
+		{ echo "only the race detector needs it: 'make test RACE=' goes without" >&2; exit 1; }; fi
 	$(if $(RACE),CGO_ENABLED=1) go test $(RACE) ./...
 
 .PHONY: test-million
@@ -60,8 +62,13 @@ test-million: ## Compare a million random recipes with the independent oracle.
 
 .PHONY: test-tools
 test-tools: ## Test the helpers under tools/.
-	go -C tools vet ./rename ./openapi
-	go -C tools test ./rename
+	go -C tools vet ./rename ./openapi ./deploy
+	go -C tools test ./rename ./deploy
+
+.PHONY: test-ops
+test-ops: build ## Restart the service behind HAProxy and overload it; measure its size and start.
+	tools/need.sh haproxy haproxy
+	go test -tags ops -count=1 -v -timeout 5m -run "^TestOps" ./cmd/ozeq
 
 .PHONY: fuzz-short
 fuzz-short: ## Fuzz every Fuzz target for FUZZTIME (30s), FUZZJOBS (2) at a time.
@@ -74,8 +81,12 @@ fuzz: fuzz-short ## Fuzz every Fuzz target for 10 minutes (or FUZZTIME).
 .PHONY: bench
 bench: ## Run the benchmarks into bin/bench.txt and summarize them (BENCH, BENCHCOUNT, BASE).
 	@mkdir -p bin
-	go test -run='^$$' -bench='$(BENCH)' -benchmem -count=$(BENCHCOUNT) ./... | tee bin/bench.txt
+	go test -run='^$$' -bench='$(BENCH)' -skip='^BenchmarkService$$' -benchmem -count=$(BENCHCOUNT) ./... | tee bin/bench.txt
 	$(GO_TOOL) benchstat $(BASE) bin/bench.txt
+
+.PHONY: bench-service
+bench-service: ## Put the service under load beside its ceilings: empty echoes of the same messages.
+	go test -run='^$$' -bench='^BenchmarkService$$' -benchtime=1x -timeout=20m ./pkg/server
 
 .PHONY: cases
 cases: ## Run the published cases and print each one.
@@ -100,8 +111,8 @@ check-generated: $(NPM_STAMP) ## Fail when a generated file is not current.
 lint: $(NPM_STAMP) ## Check format, go vet, staticcheck, and the .proto files.
 	@files=$$(find . -name node_modules -prune -o -name .git -prune -o -name '*.go' -print | xargs gofmt -l); \
 		if [ -n "$$files" ]; then printf 'not in gofmt form:\n%s\n' "$$files" >&2; exit 1; fi
-	go vet ./...
-	$(GO_TOOL) staticcheck ./...
+	go vet -tags ops ./...
+	$(GO_TOOL) staticcheck -tags ops ./...
 	tools/protodeps.sh
 	$(BUF) lint
 	$(BUF) format --diff --exit-code proto
@@ -125,7 +136,7 @@ tools-deps: $(NPM_STAMP) ## Install and build the tools, and print their version
 	@$(GO_TOOL) staticcheck -version
 
 $(NPM_STAMP): $(NPM_DIR)/package.json $(NPM_DIR)/package-lock.json $(NPM_DIR)/.npmrc
-	@for tool in node npm; do command -v $$tool >/dev/null || \
-		{ echo "$$tool is missing: buf comes as an npm package" >&2; exit 1; }; done
+	tools/need.sh node nodejs
+	tools/need.sh npm npm
 	npm --prefix $(NPM_DIR) ci --ignore-scripts
 	@touch $@

@@ -14,7 +14,6 @@ import (
 	"github.com/knadh/koanf/parsers/yaml"
 	"github.com/knadh/koanf/providers/env/v2"
 	"github.com/knadh/koanf/providers/file"
-	"github.com/knadh/koanf/providers/posflag"
 	"github.com/knadh/koanf/v2"
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
@@ -27,10 +26,15 @@ import (
 const envPrefix = "OZEQ_"
 
 // gcPercent is how far the heap of the service may grow between collections.
-// Live data is some 4 MB and requests are short: at 800 the collector takes
-// a third of the time it takes at 100 (docs/operations.md has the figures).
+// Live data is some 4 MB and requests are short: collections find little, and at
+// 100 they would cost a third more (docs/operations.md has the figures).
 // GOGC and GOMEMLIMIT in the environment go before it.
-const gcPercent = 800
+const gcPercent = 400
+
+// softMemory is where the collector begins to work harder than gcPercent says:
+// under a load of long batches the heap would else grow to five times what
+// lives.
+const softMemory = 512 << 20
 
 // settings are the flags of serve that are not the server's own.
 type settings struct {
@@ -69,9 +73,9 @@ func serveFlags(f *pflag.FlagSet, c *server.Config, o *settings) {
 	f.StringVar(&c.TLSKey, "tls-key", "", "PEM file of its key")
 	f.StringVar(&c.TokenFile, "token-file", "", "file of hashes of the bearer tokens allowed in")
 	f.StringSliceVar(&c.CORSOrigins, "cors-origins", nil, "origins whose pages may call, with commas")
-	f.IntVar(&c.MaxConcurrent, "max-concurrent", d.MaxConcurrent, "requests worked on at once")
+	f.IntVar(&c.MaxConcurrent, "max-concurrent", d.MaxConcurrent, "requests worked on at once; one in 16 of them may be a batch or a verification")
 	f.IntVar(&c.MaxConnections, "max-connections", d.MaxConnections, "open connections of each door")
-	f.Int64Var(&c.MaxBodyMemory, "max-body-memory", d.MaxBodyMemory, "bytes of all request bodies held at once")
+	f.Int64Var(&c.MaxBodyMemory, "max-body-memory", d.MaxBodyMemory, "bytes of all bodies of HTTP requests held at once")
 	f.DurationVar(&c.RequestTimeout, "request-timeout", d.RequestTimeout, "time one request may take")
 	f.DurationVar(&c.BodyTimeout, "body-timeout", d.BodyTimeout, "time the body of a request may take to arrive")
 	f.DurationVar(&c.IdleTimeout, "idle-timeout", d.IdleTimeout, "time a connection may stay unused")
@@ -117,26 +121,27 @@ func settle(f *pflag.FlagSet, environ []string) error {
 			errs = append(errs, fmt.Errorf("environment: %s is no setting; `ozeq serve --help` lists them", name))
 		}
 	}
-	if err := k.Load(posflag.Provider(f, ".", k), nil); err != nil {
-		errs = append(errs, err)
-	}
 	f.VisitAll(func(flag *pflag.Flag) {
-		if flag.Changed || !k.Exists(flag.Name) {
+		text := flag.Value.String()
+		if !flag.Changed && k.Exists(flag.Name) {
+			text = k.String(flag.Name)
+			if list, ok := k.Get(flag.Name).([]any); ok {
+				words := make([]string, len(list))
+				for i, x := range list {
+					words[i] = fmt.Sprint(x)
+				}
+				text = strings.Join(words, ",")
+			}
+			if err := flag.Value.Set(text); err != nil && text != "" {
+				errs = append(errs, fmt.Errorf("%s: %q: %w", flag.Name, text, err))
+			}
+		} else if !flag.Changed {
 			return
 		}
-		text := k.String(flag.Name)
-		if list, ok := k.Get(flag.Name).([]any); ok {
-			words := make([]string, len(list))
-			for i, x := range list {
-				words[i] = fmt.Sprint(x)
-			}
-			text = strings.Join(words, ",")
-		}
-		if list, ok := k.Get(flag.Name).([]string); ok {
-			text = strings.Join(list, ",")
-		}
-		if err := flag.Value.Set(text); err != nil {
-			errs = append(errs, fmt.Errorf("%s: %q: %w", flag.Name, text, err))
+		// The token file of a variable that nobody has set must not become a
+		// service without tokens.
+		if text == "" {
+			errs = append(errs, fmt.Errorf("%s: is empty; give it a value or take it out", flag.Name))
 		}
 	})
 	return errors.Join(errs...)
@@ -159,6 +164,9 @@ func serve(cmd *cobra.Command, c *server.Config, o *settings) error {
 	if os.Getenv("GOGC") == "" {
 		debug.SetGCPercent(gcPercent)
 	}
+	if os.Getenv("GOMEMLIMIT") == "" {
+		debug.SetMemoryLimit(softMemory)
+	}
 	rs, err := rules.Default()
 	if err != nil {
 		return fmt.Errorf("%w: %w", errInternal, err)
@@ -175,5 +183,10 @@ func serve(cmd *cobra.Command, c *server.Config, o *settings) error {
 	defer stop()
 	// A second signal ends the process at once, as if nobody had listened.
 	context.AfterFunc(ctx, stop)
-	return s.Serve(ctx)
+	if err := s.Serve(ctx); errors.Is(err, context.DeadlineExceeded) {
+		return fmt.Errorf("%w: %w", errInternal, err) // nothing in the settings to mend
+	} else if err != nil {
+		return err
+	}
+	return nil
 }

@@ -9,6 +9,9 @@ import (
 // alternative adds another defensible answer when it differs from the credit.
 func (w *work) alternative(cr *Credit, b Basis, exactly, credited exact.Number) {
 	if w.full && !credited.Equal(cr.Credited) {
+		if cr.Alternatives == nil {
+			cr.Alternatives, w.other = w.other, nil
+		}
 		cr.Alternatives = append(cr.Alternatives, Alternative{b, exactly, credited, -1})
 	}
 }

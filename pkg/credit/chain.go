@@ -29,9 +29,11 @@ const maxFigures = 7
 
 var ouncesPerPound = fact("unit/oz-per-lb", "Ounces in one pound", "16", "oz", exact.Int(16))
 
+const factOfMeasure = "a fact of measure"
+
 // fact makes a figure that needs no source.
 func fact(id, name, text, unit string, value exact.Number) Figure {
-	return Figure{ID: id, Name: name, Text: text, Unit: unit, Used: value, Source: source.Ref{Mark: source.Read, Section: "a fact of measure"}}
+	return Figure{ID: id, Name: name, Text: text, Unit: unit, Used: value, Source: source.Ref{Mark: source.Read, Section: factOfMeasure}}
 }
 
 func begin(start exact.Number, unit *measure.Unit, rule string) (c chain) {
@@ -114,6 +116,10 @@ func (w *work) write(c *chain, comp food.Component, sub food.Subgroup, ingredien
 	for i := range c.n {
 		w.terms = append(w.terms, w.with(c.ops[i], c.figures[i]))
 	}
-	return w.step(Step{Rule: c.rule, Operation: Amount, Component: comp, Subgroup: sub, Ingredient: ingredient,
-		Start: c.start, Unit: c.unit, Terms: w.terms[n:len(w.terms):len(w.terms)], Value: c.value, Outcome: outcome})
+	at := len(w.rec.Steps)
+	w.rec.Steps = oneMore(w.rec.Steps)
+	s := &w.rec.Steps[at]
+	s.Rule, s.Operation, s.Component, s.Subgroup, s.Ingredient, s.Outcome = c.rule, Amount, comp, sub, ingredient, outcome
+	s.Start, s.Unit, s.Terms, s.Value = c.start, c.unit, w.terms[n:len(w.terms):len(w.terms)], c.value
+	return at
 }

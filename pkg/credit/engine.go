@@ -121,20 +121,23 @@ type work struct {
 	of        *rules.RuleSet
 	ofProgram string // with no options, and ofDay, what of was resolved for
 	ofDay     rules.Date
-	made      *Figure      // servings made
-	total     exact.Number // of the batch, of the component last added up
-	opts      []option
+	made      *Figure       // servings made
+	other     []Alternative // room for the first one
+	total     exact.Number  // of the batch, of the component last added up
+	ways      []option      // room for those of the first ingredients
+	free      []option      // what is left of it, or of more room
 	terms     []Term
 	parts     []part
 	barren    []barren
-	surplus   surplus            // of vegetable subgroups
-	lift      exact.Number       // what printed weights add to the exact grains of a portion, or take
-	papersOf  map[*Product]paper // read once, however many ingredients are of the product
-	waiting   []food.Component   // of foods that wait for a paper
-	traits    food.Trait         // of all the foods together
-	unsure    bool               // a state was left open
-	shares    bool               // a share was given
-	text      []byte             // canonical form of the request
+	surplus   surplus             // of vegetable subgroups
+	lift      exact.Number        // what printed weights add to the exact grains of a portion, or take
+	papersOf  map[*Product]paper  // read once, however many ingredients are of the product
+	waiting   []food.Component    // of foods that wait for a paper
+	traits    food.Trait          // of all the foods together
+	brought   [food.Milk + 1]bool // components that parts are of
+	unsure    bool                // a state was left open
+	shares    bool                // a share was given
+	text      []byte              // canonical form of the request
 }
 
 // failure returns the faults found, apart from the scratch space.
@@ -146,6 +149,9 @@ func (w *work) failure() error {
 	return &faults
 }
 
+// waysAtOnce is how many ways room is made for at once: most recipes need less.
+const waysAtOnce = 32
+
 // block is a record with room for what most records hold.
 type block struct {
 	record   Record
@@ -153,6 +159,7 @@ type block struct {
 	findings [3]Finding
 	figures  [8]*Figure
 	made     Figure
+	other    [1]Alternative
 }
 
 // release gives a request's scratch space back for the next one. What the parts
@@ -160,7 +167,7 @@ type block struct {
 func (e *Engine) release(w *work) {
 	w.copy, w.light, w.papersOf = Request{}, Record{}, nil
 	w.faults, w.rec, w.cat, w.rs, w.terms, w.total, w.made, w.req, w.e = fault.List{}, nil, nil, nil, nil, exact.Number{}, nil, nil, nil
-	w.parts, w.barren, w.waiting = w.parts[:0], w.barren[:0], w.waiting[:0]
+	w.parts, w.barren, w.waiting, w.free = w.parts[:0], w.barren[:0], w.waiting[:0], nil
 	e.scratch.Put(w)
 }
 
@@ -169,19 +176,19 @@ func (e *Engine) release(w *work) {
 func (e *Engine) start(request Request, full bool) (*work, error) {
 	w, _ := e.scratch.Get().(*work)
 	if w == nil {
-		w = &work{parts: make([]part, 0, 32)}
+		w = &work{parts: make([]part, 0, waysAtOnce), ways: make([]option, 0, waysAtOnce)}
 	}
 	w.copy = request
 	req := &w.copy
 	w.full, w.e, w.req, w.portion, w.drinks, w.smoothie = full, e, req, 0, false, false
 	w.traits, w.unsure, w.shares, w.surplus = 0, false, false, surplus{}
-	w.lift = exact.Number{}
+	w.lift, w.free, w.brought = exact.Number{}, w.ways, [food.Milk + 1]bool{}
 	if full {
 		// What a record of ordinary size holds, in one piece of memory.
 		b := new(block)
 		w.rec = &b.record
 		w.rec.Credits, w.rec.Findings, w.rec.Figures = b.credits[:0], b.findings[:0], b.figures[:0]
-		w.made = &b.made
+		w.made, w.other = &b.made, b.other[:0]
 	} else {
 		w.light, w.lightMade = Record{}, Figure{}
 		w.rec, w.made = &w.light, &w.lightMade

@@ -1,6 +1,8 @@
 package credit
 
 import (
+	"slices"
+
 	"example.com/ozeq/pkg/exact"
 	"example.com/ozeq/pkg/food"
 	"example.com/ozeq/pkg/measure"
@@ -9,13 +11,13 @@ import (
 
 // grain finds the ways an ingredient's grain counts. There are two only for
 // foods that can be baked in or cooked as cereal, when the dish does not say.
-func (w *work) grain(a amount, group, dish, wanted string, opts []option) []option {
+func (w *work) grain(a *amount, group, dish, wanted string, opts []option) []option {
 	f := a.f
 	if wanted != "" && !food.Uncooked(wanted) || a.basis == food.AsServed && (f.GrainUse == food.Cooked || f.GrainUse == food.Either) {
-		return w.cookedGrain(a, wanted, opts)
+		return w.cookedGrain(*a, wanted, opts)
 	}
 	if f.GrainUse == food.Prepared {
-		return w.preparedGrain(a, group, opts)
+		return w.preparedGrain(*a, group, opts)
 	}
 	if rule, ok := cupsOf(f); ok && a.q.Dimension() == measure.Volume && (w.ozEq() || rule == popcornCups) {
 		cups, _ := a.q.In(measure.Cup)
@@ -60,7 +62,7 @@ func cupsOf(f *food.Food) (ruleKey, bool) {
 
 // creditableGrain divides grams of creditable grain by the grams in one ounce
 // equivalent, or in one serving, for the way the grain is used.
-func (w *work) creditableGrain(a amount, how string, use food.GrainUse, opts []option) []option {
+func (w *work) creditableGrain(a *amount, how string, use food.GrainUse, opts []option) []option {
 	rule := bakedGrams
 	switch {
 	case !w.ozEq() && how == "baked in":
@@ -73,9 +75,14 @@ func (w *work) creditableGrain(a amount, how string, use food.GrainUse, opts []o
 	default:
 		rule = cookedGrams
 	}
-	var c chain
-	if !w.grams(&c, a, rule.id()) {
-		return opts
+	// There is no other way to the same state to offer it beside: it is built
+	// where it stays.
+	n := len(opts)
+	opts = slices.Grow(opts, 1)[:n+1]
+	opts[n].state = how
+	c := &opts[n].chain
+	if !w.grams(c, a, rule.id()) {
+		return opts[:n]
 	}
 	for _, g := range a.f.Figures {
 		if g.Kind == food.GrainShare {
@@ -83,8 +90,8 @@ func (w *work) creditableGrain(a amount, how string, use food.GrainUse, opts []o
 			break
 		}
 	}
-	w.rule(&c, DividedBy, rule)
-	return offer(opts, how, &c)
+	w.rule(c, DividedBy, rule)
+	return opts
 }
 
 // cookedGrain credits grain measured cooked.
@@ -109,7 +116,7 @@ func (w *work) cookedGrain(a amount, wanted string, opts []option) []option {
 			return opts
 		}
 		var c chain
-		w.weigh(&c, a.q, measure.Gram, rule.id())
+		w.weigh(&c, &a.q, measure.Gram, rule.id())
 		c.food(DividedBy, cup)
 		w.rule(&c, DividedBy, rule)
 		return offer(opts, "cooked", &c)
@@ -136,7 +143,7 @@ func (w *work) preparedGrain(a amount, group string, opts []option) []option {
 	if column == measure.Ounce {
 		c = begin(a.q.Amount(), measure.Ounce, table.Rule.ID)
 	} else {
-		if !w.grams(&c, a, table.Rule.ID) {
+		if !w.grams(&c, &a, table.Rule.ID) {
 			return opts
 		}
 	}
@@ -234,7 +241,7 @@ func (w *work) otherColumn(cr *Credit, weight measure.Quantity, group string) {
 		return
 	}
 	var c chain
-	w.weigh(&c, weight, column, "")
+	w.weigh(&c, &weight, column, "")
 	credited, _ := tableCredit(c.value, t)
 	if w.rs.Options["exhibit-a-fractions"] == "division" {
 		credited, _ = c.value.Quo(t.Steps[0].Least).RoundDown(cr.Step)

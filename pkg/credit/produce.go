@@ -147,7 +147,7 @@ func (w *work) heating(a amount, comp food.Component, heated *food.Figure) (chai
 		return chain{}, false
 	}
 	var c chain
-	w.weigh(&c, a.q, drained.Unit, "recipe/drained-then-heated")
+	w.weigh(&c, &a.q, drained.Unit, "recipe/drained-then-heated")
 	c.food(Times, drained)
 	c.food(DividedBy, unheated)
 	c.food(Times, heated)
@@ -201,7 +201,7 @@ func (w *work) throughCups(a amount, comp food.Component, wanted string, opts []
 		return opts
 	}
 	var c chain
-	if !w.grams(&c, a, "recipe/cup-weight") {
+	if !w.grams(&c, &a, "recipe/cup-weight") {
 		return opts
 	}
 	if a.basis == food.AsPurchased && a.q.Dimension() == measure.Mass {

@@ -270,7 +270,7 @@ func (w *work) papers(p *Product, in *recipe.Ingredient, at spot, path string) {
 		}
 		none = false
 		var ch chain
-		w.weigh(&ch, in.Quantity, unit, "papers/claim")
+		w.weigh(&ch, &in.Quantity, unit, "papers/claim")
 		ch.plain(DividedBy, &perPortion)
 		mark, text := source.Caller, c.Text
 		if text == "" {

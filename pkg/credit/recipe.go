@@ -10,6 +10,7 @@ import (
 	"example.com/ozeq/pkg/food"
 	"example.com/ozeq/pkg/measure"
 	"example.com/ozeq/pkg/recipe"
+	"example.com/ozeq/pkg/source"
 )
 
 // part is what one ingredient brings to one component.
@@ -18,7 +19,7 @@ type part struct {
 	food       *food.Food
 	component  food.Component
 	subgroup   food.Subgroup
-	opt        option       // the way taken: of several states the lowest credit
+	opt        *option      // the way taken: of several states the lowest credit
 	highest    exact.Number // the highest credit of several states
 	states     []string
 	dried      exact.Number // cups of dried fruit as served, in the batch
@@ -214,10 +215,13 @@ func (w *work) ingredient(in *recipe.Ingredient, dish string, at spot) {
 			Fix: "Use one of these, a cut after it if it matters, such as raw-diced."})
 		return
 	}
-	opts := w.opts[:0]
+	if cap(w.free) == 0 {
+		w.free = make([]option, 0, waysAtOnce)
+	}
+	opts := w.free
 	switch {
 	case comp == food.Grains:
-		opts = w.grain(a, in.ExhibitAGroup, dish, in.State, opts)
+		opts = w.grain(&a, in.ExhibitAGroup, dish, in.State, opts)
 	case comp == food.Milk:
 		opts = w.milkAmount(a, opts)
 	case f.Traits.Has(food.Surimi):
@@ -227,7 +231,7 @@ func (w *work) ingredient(in *recipe.Ingredient, dish string, at spot) {
 	default:
 		opts = w.served(a, comp, in.State, opts)
 	}
-	w.opts = opts
+	w.free = opts[len(opts):] // the parts keep what stands before
 	if len(opts) == 0 {
 		w.noWay(a, comp, in, at)
 		return
@@ -241,26 +245,35 @@ func (w *work) ingredient(in *recipe.Ingredient, dish string, at spot) {
 	p := w.part(f, comp, at, opts)
 	p.hidden = in.Hidden
 	if w.full {
-		w.rec.Ingredients = append(w.rec.Ingredients, Line{Food: f, Name: in.Name, Quantity: in.Quantity, Basis: a.basis, State: p.opt.state, Step: -1,
-			Component: comp, Subgroup: p.subgroup, Credit: p.opt.chain.value, at: at.place, index: int32(at.index)})
+		w.rec.Ingredients = oneMore(w.rec.Ingredients)
+		l := &w.rec.Ingredients[p.ingredient]
+		l.Food, l.Name, l.Quantity, l.Basis, l.State, l.Step = f, in.Name, in.Quantity, a.basis, p.opt.state, -1
+		l.Component, l.Subgroup, l.Credit, l.at, l.index = comp, p.subgroup, p.opt.chain.value, at.place, int32(at.index)
 	}
+}
+
+// oneMore lengthens a slice by one, to be set in place: a large value is dear to
+// build beside it and copy in.
+func oneMore[T any](s []T) []T {
+	if len(s) == cap(s) {
+		s = slices.Grow(s, 1)
+	}
+	return s[:len(s)+1]
 }
 
 // part adds what an ingredient brings: of several states the lowest credit,
 // with the highest beside it.
 func (w *work) part(f *food.Food, comp food.Component, at spot, opts []option) *part {
 	n := len(w.parts)
-	if n == cap(w.parts) {
-		w.parts = slices.Grow(w.parts, 1)
-	}
-	w.parts = w.parts[:n+1]
+	w.parts = oneMore(w.parts)
 	p := &w.parts[n]
-	// All but opt, which is large and set below.
+	// Field by field: a literal would be built elsewhere and copied.
 	p.ingredient, p.food, p.component, p.subgroup, p.step, p.place = len(w.rec.Ingredients), f, comp, 0, -1, at
-	p.highest, p.states, p.dried, p.shared = exact.Number{}, nil, exact.Number{}, nil
+	p.states, p.dried, p.shared = nil, exact.Number{}, nil
 	p.left, p.why, p.hidden, p.repeated = false, "", false, false
+	w.brought[comp] = true
 	for k := range n {
-		if q := &w.parts[k]; q.sameFood(p) {
+		if q := &w.parts[k]; q.food == f || f.ID == "" && q.sameFood(p) {
 			q.repeated, p.repeated = true, true
 		}
 	}
@@ -268,7 +281,7 @@ func (w *work) part(f *food.Food, comp food.Component, at spot, opts []option) *
 		p.subgroup = w.subgroup(f)
 	}
 	lo, hi := 0, 0
-	for k := range opts {
+	for k := 1; k < len(opts); k++ {
 		if opts[k].chain.value.Less(opts[lo].chain.value) {
 			lo = k
 		}
@@ -276,7 +289,7 @@ func (w *work) part(f *food.Food, comp food.Component, at spot, opts []option) *
 			hi = k
 		}
 	}
-	p.opt, p.highest = opts[lo], opts[hi].chain.value
+	p.opt, p.highest = &opts[lo], opts[hi].chain.value
 	if lo != hi {
 		w.unsure = true
 		for k := range opts {
@@ -506,9 +519,11 @@ const servingsID = "recipe/servings"
 // servingsFact makes the servings made a figure of the record. It is not whole
 // for a portion that is a share of another.
 func (w *work) servingsFact(n exact.Number) {
-	*w.made = fact(servingsID, "Servings made", "", "servings", n)
+	m := w.made
+	m.ID, m.Name, m.Unit, m.Used = servingsID, "Servings made", "servings", n
+	m.Source.Mark, m.Source.Section = source.Read, factOfMeasure
 	if w.full {
-		w.made.Text = n.String()
+		m.Text = n.String()
 	}
 }
 

@@ -71,12 +71,12 @@ func (w *work) inUnit(a amount, u *measure.Unit, basis food.Basis, state string)
 			return chain{}, false
 		}
 		var c chain
-		w.weigh(&c, a.q, measure.Ounce, rule)
+		w.weigh(&c, &a.q, measure.Ounce, rule)
 		c.food(DividedBy, net)
 		return c, true
 	case measure.Mass:
 		var c chain
-		w.weigh(&c, a.q, u, rule)
+		w.weigh(&c, &a.q, u, rule)
 		switch {
 		case a.basis == food.AsServed:
 			// A weight on the plate is no weight as bought, unless nothing is
@@ -101,7 +101,7 @@ func (w *work) usableToPurchased(c *chain, f *food.Food, state string) {
 }
 
 // weigh starts a chain from a weight, in unit u.
-func (w *work) weigh(c *chain, q measure.Quantity, u *measure.Unit, rule string) {
+func (w *work) weigh(c *chain, q *measure.Quantity, u *measure.Unit, rule string) {
 	switch {
 	case q.System() == u.System:
 		n, _ := q.In(u)
@@ -118,7 +118,7 @@ func (w *work) weigh(c *chain, q measure.Quantity, u *measure.Unit, rule string)
 // weight is what weigh comes to.
 func (w *work) weight(q measure.Quantity, u *measure.Unit) exact.Number {
 	var c chain
-	w.weigh(&c, q, u, "")
+	w.weigh(&c, &q, u, "")
 	return c.value
 }
 
@@ -145,10 +145,10 @@ func (w *work) ounceFigure(c *chain, op Op) {
 
 // grams starts a chain that ends in grams of the food as it is bought, and
 // reports whether there is one.
-func (w *work) grams(c *chain, a amount, rule string) bool {
+func (w *work) grams(c *chain, a *amount, rule string) bool {
 	switch a.q.Dimension() {
 	case measure.Mass:
-		w.weigh(c, a.q, measure.Gram, rule)
+		w.weigh(c, &a.q, measure.Gram, rule)
 		return true
 	case measure.Volume:
 		cup := a.f.CupWeight("", true)

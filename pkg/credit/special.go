@@ -124,6 +124,9 @@ func (w *work) surimi() {
 // and as a meat alternate: in one dish they are one or the other (7 CFR 210.10(c)
 // since 2024-07-01; before that in one meal, which is wider).
 func (w *work) legumesOnce() {
+	if !w.brought[food.Vegetables] || !w.brought[food.Meats] {
+		return
+	}
 	var vegetable, meat *part
 	for i := range w.parts {
 		p := &w.parts[i]
@@ -174,6 +177,9 @@ func (w *work) eachItself() {
 func (w *work) hiddenPuree() {
 	if w.smoothie {
 		w.eachItself()
+		return
+	}
+	if !w.brought[food.Fruits] && !w.brought[food.Vegetables] {
 		return
 	}
 	var shown, shownDried, dried exact.Number
@@ -227,7 +233,7 @@ func (w *work) milkAmount(a amount, opts []option) []option {
 		return opts
 	}
 	var c chain
-	if !w.grams(&c, a, "milk/volume") {
+	if !w.grams(&c, &a, "milk/volume") {
 		return opts
 	}
 	c.food(DividedBy, cup)
@@ -238,21 +244,20 @@ func (w *work) milkAmount(a amount, opts []option) []option {
 // the amount itself from the least one on, as a drink the full serving of the
 // age group or nothing.
 func (w *work) milk() {
-	total, rank, n, first := exact.Number{}, int8(0), 0, len(w.rec.Steps)
+	if !w.brought[food.Milk] {
+		return
+	}
+	total, rank, first := exact.Number{}, int8(0), len(w.rec.Steps)
 	for i := range w.parts {
 		p := &w.parts[i]
 		if p.component != food.Milk {
 			continue
 		}
-		n++
 		total, rank = total.Add(p.opt.chain.value), max(rank, p.opt.chain.rank)
 		if w.full {
 			p.step = w.write(&p.opt.chain, food.Milk, food.NoSubgroup, p.ingredient, Counted)
 			w.rec.Ingredients[p.ingredient].Step = p.step
 		}
-	}
-	if n == 0 {
-		return
 	}
 	cr := Credit{Component: food.Milk, Exact: total.Quo(w.servingsMade()), FirstStep: first, Basis: SmoothieMilk}
 	rule := "milk/smoothie-least"
@@ -328,7 +333,7 @@ func (w *work) grainLimits(r *recipe.Recipe) {
 	grams := exact.Number{}
 	for i := range w.barren {
 		b := &w.barren[i]
-		if c := new(chain); w.grams(c, amount{f: b.food, q: b.quantity, basis: food.AsPurchased}, key) {
+		if c := new(chain); w.grams(c, &amount{f: b.food, q: b.quantity, basis: food.AsPurchased}, key) {
 			grams = grams.Add(c.value)
 		}
 	}

@@ -23,10 +23,7 @@ func statusOf(rank int8) Status {
 // grams of creditable grain when it has grain ingredients, or by the weight of
 // the portion.
 func (w *work) grainsCredit(r *recipe.Recipe) {
-	hasGrain := false
-	for i := range w.parts {
-		hasGrain = hasGrain || w.parts[i].component == food.Grains
-	}
+	hasGrain := w.brought[food.Grains]
 	var weight measure.Quantity
 	if len(r.Portions) > 0 {
 		first, own := &r.Portions[0], &r.Portions[w.portion]
@@ -143,11 +140,11 @@ func (w *work) heldBy(t *rules.Value, first int) held {
 // something else never lifts a product past its printed step.
 func (w *work) printedWeights(room []held, exactly, step exact.Number) (tables []held, sum exact.Number) {
 	tables, sum = room, exactly
-	if w.rs.Options["exhibit-a-fractions"] == "division" || w.rs.Options["non-table-exhibit-a"] == "pooled" {
-		return tables, sum
-	}
 	for i := range w.parts {
 		t := w.tableOf(&w.parts[i])
+		if t != nil && (w.rs.Options["exhibit-a-fractions"] == "division" || w.rs.Options["non-table-exhibit-a"] == "pooled") {
+			return room, exactly
+		}
 		if t == nil || slices.ContainsFunc(tables, func(h held) bool { return h.table == t }) {
 			continue
 		}
@@ -352,18 +349,15 @@ func (w *work) ingredientGrains(step exact.Number) (exactly, credited exact.Numb
 // sumCredit adds up a component, or one subgroup of vegetables, divides by the
 // servings made and rounds down.
 func (w *work) sumCredit(comp food.Component, sub food.Subgroup) {
+	if !w.brought[comp] {
+		return
+	}
 	total, unchecked, rank, n := exact.Number{}, exact.Number{}, int8(0), 0
-	var dried exact.Number
-	for i := range w.parts {
-		if p := &w.parts[i]; p.component == comp {
-			dried = dried.Add(p.dried)
-		}
-	}
 	first := len(w.rec.Steps)
-	if comp == food.Fruits && !dried.IsZero() {
-		w.leastDried(dried)
-	}
-	if comp == food.Meats {
+	switch comp {
+	case food.Fruits:
+		w.leastDried()
+	case food.Meats:
 		w.surimi()
 	}
 	for i := range w.parts {
@@ -487,9 +481,15 @@ func (w *work) reason(cr *Credit) {
 
 // leastDried leaves dried fruit out when a portion holds less of it, as
 // served, than the least that credits.
-func (w *work) leastDried(dried exact.Number) {
+func (w *work) leastDried() {
+	dried := exact.Number{}
+	for i := range w.parts {
+		if p := &w.parts[i]; p.component == food.Fruits {
+			dried = dried.Add(p.dried)
+		}
+	}
 	v := w.value(driedLeast)
-	if v == nil || !dried.Quo(w.servingsMade()).Less(v.Number) {
+	if v == nil || dried.IsZero() || !dried.Quo(w.servingsMade()).Less(v.Number) {
 		return
 	}
 	for i := range w.parts {

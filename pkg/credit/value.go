@@ -55,23 +55,28 @@ func stepOf(c food.Component) ruleKey {
 // value returns the value of a rule in force, or nil.
 func (w *work) value(k ruleKey) *rules.Value {
 	if !w.looked[k] {
-		w.looked[k] = true
-		if w.rs.Has(ruleIDs[k]) { // a fault about it is costly
-			w.values[k], _ = w.rs.Get(ruleIDs[k])
-		}
+		w.lookUp(k)
 	}
 	return w.values[k]
+}
+
+// lookUp remembers what value returns.
+func (w *work) lookUp(k ruleKey) {
+	w.looked[k] = true
+	if w.rs.Has(ruleIDs[k]) { // a fault about it is costly
+		w.values[k], _ = w.rs.Get(ruleIDs[k])
+	}
 }
 
 // inForce returns the value of a rule, or nil with the fault that it is not in
 // force.
 func (w *work) inForce(k ruleKey) *rules.Value {
-	v := w.value(k)
-	if v == nil {
-		_, err := w.rs.Get(ruleIDs[k])
-		w.notInForce(err)
+	if v := w.value(k); v != nil {
+		return v
 	}
-	return v
+	_, err := w.rs.Get(ruleIDs[k])
+	w.notInForce(err)
+	return nil
 }
 
 // rule applies the value of a rule, or adds the fault that it is not in force.

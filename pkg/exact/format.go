@@ -11,7 +11,8 @@ import (
 // Fraction writes the value as a whole number or a fraction in lowest terms:
 // "3", "5/4".
 func (x Number) Fraction() string {
-	return string(x.AppendFraction(nil))
+	var room [40]byte
+	return string(x.AppendFraction(room[:0]))
 }
 
 // AppendFraction appends what [Number.Fraction] returns.

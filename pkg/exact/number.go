@@ -1,6 +1,7 @@
 package exact
 
 import (
+	"cmp"
 	"math"
 	"math/big"
 	"math/bits"
@@ -193,6 +194,11 @@ func addFast(x, y Number) (Number, bool) {
 	case y.num == 0:
 		return x, true
 	}
+	if k := xd / yd; k*yd == xd { // as most sums do
+		b, ok1 := mul64(y.num, k)
+		n, ok2 := add64(x.num, b)
+		return Number{num: n, den: xd}, ok1 && ok2
+	}
 	g := int64(gcd(uint64(xd), uint64(yd)))
 	a, ok1 := mul64(x.num, yd/g)
 	b, ok2 := mul64(y.num, xd/g)
@@ -212,32 +218,28 @@ func (x Number) Cmp(y Number) int {
 	if x.big != nil || y.big != nil {
 		return x.rat().Cmp(y.rat())
 	}
-	xs, ys := x.Sign(), y.Sign()
 	switch {
-	case xs != ys:
-		if xs < ys {
-			return -1
-		}
-		return 1
-	case xs == 0:
-		return 0
+	case x.num >= 0 && y.num >= 0:
+		return cross(uint64(x.num), uint64(x.d()), uint64(y.num), uint64(y.d()))
+	case x.num < 0 && y.num < 0:
+		return cross(abs(y.num), uint64(y.d()), abs(x.num), uint64(x.d()))
+	case x.num < 0:
+		return -1
 	}
-	ah, al := bits.Mul64(abs(x.num), uint64(y.d()))
-	bh, bl := bits.Mul64(abs(y.num), uint64(x.d()))
-	c := 0
-	switch {
-	case ah != bh:
-		c = 1
-		if ah < bh {
-			c = -1
-		}
-	case al != bl:
-		c = 1
-		if al < bl {
-			c = -1
-		}
+	return 1
+}
+
+// cross compares a/b with c/d.
+func cross(a, b, c, d uint64) int {
+	if b == d {
+		return cmp.Compare(a, c)
 	}
-	return c * xs
+	ah, al := bits.Mul64(a, d)
+	bh, bl := bits.Mul64(c, b)
+	if ah != bh {
+		return cmp.Compare(ah, bh)
+	}
+	return cmp.Compare(al, bl)
 }
 
 // Whole returns the value as an integer, when it is one that fits in 64 bits.
@@ -345,12 +347,16 @@ func pow10(places int) int64 {
 	if places < 0 || places > 18 {
 		panic("exact: places out of range 0 to 18")
 	}
-	p := int64(1)
-	for range places {
-		p *= 10
+	return powers[places]
+}
+
+var powers = func() (p [19]int64) {
+	p[0] = 1
+	for i := 1; i < len(p); i++ {
+		p[i] = 10 * p[i-1]
 	}
 	return p
-}
+}()
 
 // Small reports whether x is carried in 64-bit integers. It exists for tests
 // of the fast path; no result depends on it.
@@ -372,14 +378,11 @@ func add64(a, b int64) (int64, bool) {
 }
 
 func mul64(a, b int64) (int64, bool) {
-	hi, lo := bits.Mul64(abs(a), abs(b))
-	if hi != 0 || lo > math.MaxInt64 {
-		return 0, false
-	}
-	if (a < 0) != (b < 0) {
-		return -int64(lo), true
-	}
-	return int64(lo), true
+	hi, lo := bits.Mul64(uint64(a), uint64(b))
+	// The upper half of the signed product; it fits when that repeats its sign.
+	over := int64(hi) - a>>63&b - b>>63&a
+	c := int64(lo)
+	return c, over == c>>63 && c != math.MinInt64
 }
 
 // gcd of two positive numbers by Stein's method: shifts and subtractions, no

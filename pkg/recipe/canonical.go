@@ -18,24 +18,24 @@ func (r *Recipe) AppendCanonical(b []byte) []byte {
 	if r.ID != "" || !r.BatchWeight.IsZero() || !r.BatchMeasure.IsZero() || r.Smoothie || r.Dessert != "" {
 		b = append(b, 'R')
 		b = appendText(b, r.ID)
-		b = appendQuantity(b, r.BatchWeight)
-		b = appendQuantity(b, r.BatchMeasure)
+		b = appendQuantity(b, &r.BatchWeight)
+		b = appendQuantity(b, &r.BatchMeasure)
 		b = appendBool(b, r.Smoothie)
 		b = appendText(b, r.Dessert)
 	}
 	if t := r.YieldTest; t != nil {
 		b = append(b, 'Y')
 		b = binary.AppendVarint(b, int64(t.PortionsMade))
-		b = appendQuantity(b, t.WeightBefore)
-		b = appendQuantity(b, t.WeightAfter)
-		b = appendQuantity(b, t.PanLoss)
+		b = appendQuantity(b, &t.WeightBefore)
+		b = appendQuantity(b, &t.WeightAfter)
+		b = appendQuantity(b, &t.PanLoss)
 	}
 	for i := range r.Portions {
 		p := &r.Portions[i]
 		b = append(b, 'P')
 		b = appendText(b, p.Name)
-		b = appendQuantity(b, p.Weight)
-		b = appendQuantity(b, p.Measure)
+		b = appendQuantity(b, &p.Weight)
+		b = appendQuantity(b, &p.Measure)
 		b = binary.AppendVarint(b, int64(p.Scoop))
 		b = binary.AppendVarint(b, int64(p.Servings))
 	}
@@ -50,7 +50,7 @@ func (in *Ingredient) appendCanonical(b []byte) []byte {
 	at := len(b)
 	b = append(b, 0, 0)
 	b = appendText(b, in.Food)
-	b = appendQuantity(b, in.Quantity)
+	b = appendQuantity(b, &in.Quantity)
 	flags := 0
 	if in.Name != "" {
 		flags |= 1
@@ -90,7 +90,7 @@ func appendText(b []byte, s string) []byte {
 	return append(b, s...)
 }
 
-func appendQuantity(b []byte, q measure.Quantity) []byte {
+func appendQuantity(b []byte, q *measure.Quantity) []byte {
 	if q.IsZero() {
 		return append(b, '-')
 	}

@@ -85,7 +85,7 @@ func (c *calls) answer(ctx context.Context, m *pb.StreamCreditRequest) (any, err
 	if err := c.limit.wait(ctx); err != nil {
 		return nil, err
 	}
-	defer c.limit.release()
+	defer c.limit.release(false)
 	if len(m.GetId()) > maxID {
 		var l fault.List
 		l.Add(fault.Fault{Reason: fault.TooLong, Path: "id", Value: m.GetId(), Want: fmt.Sprintf("at most %d bytes", maxID), Fix: "Give a shorter mark."})

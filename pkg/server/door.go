@@ -118,18 +118,29 @@ func (s *Server) secure(next http.Handler) http.Handler {
 // worked on at once: a slow sender holds memory it has sent, and nothing else.
 func (s *Server) admit(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		long := isLong(r.URL.Path)
+		if s.limit.full(long) { // as it would be when the body is there: not worth reading it
+			s.metrics.refused.Inc()
+			if r.ContentLength < 0 || r.ContentLength > drained {
+				s.refuseUnread(w, r, errOverloaded)
+				return
+			}
+			_ = http.NewResponseController(w).SetReadDeadline(time.Now().Add(s.config.BodyTimeout))
+			s.refuse(w, r, errOverloaded)
+			return
+		}
 		data, drop, err := s.receive(w, r)
 		defer drop()
 		if err != nil {
-			s.refuse(w, r, err)
+			s.refuseUnread(w, r, err)
 			return
 		}
-		if err := s.limit.take(); err != nil {
+		if err := s.limit.take(long); err != nil {
 			s.metrics.refused.Inc()
 			s.refuse(w, r, err)
 			return
 		}
-		defer s.limit.release()
+		defer s.limit.release(long)
 		next.ServeHTTP(w, asBody(r, data))
 	})
 }
@@ -146,11 +157,10 @@ func (s *Server) receive(w http.ResponseWriter, r *http.Request) ([]byte, func()
 		}
 	}
 	most := int64(wire.MaxRequest)
-	if strings.HasSuffix(r.URL.Path, ":batchCredit") || strings.HasSuffix(r.URL.Path, ":verify") {
+	if isLong(r.URL.Path) {
 		most = wire.MaxBatchBytes
 	}
 	if r.ContentLength > most {
-		w.Header().Set("Connection", "close")
 		return nil, none, tooLong(most)
 	}
 	_ = http.NewResponseController(w).SetReadDeadline(time.Now().Add(s.config.BodyTimeout))
@@ -171,9 +181,6 @@ func (s *Server) receive(w http.ResponseWriter, r *http.Request) ([]byte, func()
 		_ = http.NewResponseController(w).SetReadDeadline(time.Time{})
 		return data, drop, nil
 	}
-	// The rest is not waited for, as net/http would before it answers.
-	_ = http.NewResponseController(w).SetReadDeadline(time.Now())
-	w.Header().Set("Connection", "close")
 	var tooBig *http.MaxBytesError
 	switch {
 	case errors.Is(err, errTooLong), errors.As(err, &tooBig):
@@ -192,6 +199,26 @@ func tooLong(most int64) error {
 	var l fault.List
 	l.Add(fault.Fault{Reason: fault.TooLarge, Want: "a body of at most " + strconv.FormatInt(most, 10) + " bytes", Fix: "Send fewer recipes at a time."})
 	return statusOf(&l)
+}
+
+// drained is the longest body that net/http reads to its end by itself, to keep
+// the connection.
+const drained = 256 << 10
+
+// linger is how long the rest of a refused body is read, to no purpose but that
+// a caller who is still sending gets to read why.
+const linger = time.Second
+
+// refuseUnread refuses a request whose body may still be on its way: the answer
+// goes first, and the connection does not outlive it.
+func (s *Server) refuseUnread(w http.ResponseWriter, r *http.Request, err error) {
+	c := http.NewResponseController(w)
+	_ = c.EnableFullDuplex() // else net/http would wait for the body before it answers
+	w.Header().Set("Connection", "close")
+	s.refuse(w, r, err)
+	_ = c.Flush()
+	_ = c.SetReadDeadline(time.Now().Add(linger))
+	_, _ = io.CopyN(io.Discard, r.Body, wire.MaxBatchBytes)
 }
 
 // refuse answers before the services are asked, and counts it.

@@ -129,6 +129,27 @@ func TestSlowSenders(t *testing.T) {
 	r.unhurt(t)
 }
 
+// Over gRPC too a message that never comes is not awaited for ever.
+func TestSlowGRPCSender(t *testing.T) {
+	t.Parallel()
+	r := start(t, func(c *Config) {
+		c.BodyTimeout, c.RequestTimeout, c.MaxConcurrent = 50*time.Millisecond, 50*time.Millisecond, 1
+	})
+	stream, err := r.conn.NewStream(context.Background(), &grpc.StreamDesc{ClientStreams: true}, servicev1.CreditService_Credit_FullMethodName)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := r.credits.Credit(context.Background(), demo(t)); err != nil {
+		t.Errorf("a slow message keeps others out: %v", err)
+	}
+	begin := time.Now()
+	err = stream.RecvMsg(&pb.Record{})
+	if status.Code(err) != codes.DeadlineExceeded || time.Since(begin) > 12*time.Second {
+		t.Errorf("ended after %v with %v", time.Since(begin), err)
+	}
+	r.unhurt(t)
+}
+
 // A body longer than it may be is refused, whatever it says of its length, and
 // without being read to its end.
 func TestLongBodies(t *testing.T) {
@@ -495,6 +516,6 @@ func TestOverload(t *testing.T) {
 	} else {
 		resp.Body.Close()
 	}
-	r.limit.release()
+	r.limit.release(false)
 	r.unhurt(t)
 }

@@ -111,7 +111,7 @@ func BenchmarkService(b *testing.B) {
 
 // loadGC is the garbage collector's setting in every server of the comparison,
 // that of `ozeq serve`.
-const loadGC = 800
+const loadGC = 400
 
 // loadRun is one server under one kind of load.
 type loadRun struct {

@@ -15,6 +15,9 @@ import (
 	"google.golang.org/grpc/codes"
 	"google.golang.org/grpc/metadata"
 	"google.golang.org/grpc/status"
+	"google.golang.org/grpc/tap"
+
+	servicev1 "example.com/ozeq/api/ozeq/service/v1"
 )
 
 // metrics are what Prometheus may ask for: few labels, and none that callers
@@ -68,6 +71,23 @@ func requestID(given string) string {
 	return strings.ToLower(base32.StdEncoding.EncodeToString(b[:]))
 }
 
+// arrive looks at a gRPC call before its message is read. It refuses one for
+// which there is no place; a place is taken once the message is there, so that a
+// slow sender holds none. And it bounds how long sender and reader may take.
+func (s *Server) arrive(ctx context.Context, call *tap.Info) (context.Context, error) {
+	if call.FullMethodName == servicev1.CreditService_StreamCredit_FullMethodName || strings.HasPrefix(call.FullMethodName, "/grpc.") {
+		return ctx, nil
+	}
+	if s.limit.full(isLong(call.FullMethodName)) {
+		s.metrics.refused.Inc()
+		s.done(ctx, &request{id: requestID(first(call.Header, RequestID)), door: "grpc"}, call.FullMethodName, time.Now(), errOverloaded)
+		return nil, errOverloaded
+	}
+	ctx, cancel := context.WithTimeout(ctx, s.wholeTime())
+	_ = cancel // the end of the call ends it
+	return ctx, nil
+}
+
 // unary stands around every call of both doors: it names the request, lets in
 // whom it may, keeps to the limits, and turns a panic into an answer.
 func (s *Server) unary(ctx context.Context, in any, info *grpc.UnaryServerInfo, handler grpc.UnaryHandler) (out any, err error) {
@@ -80,12 +100,13 @@ func (s *Server) unary(ctx context.Context, in any, info *grpc.UnaryServerInfo, 
 		r = &request{id: requestID(first(md, RequestID)), door: "grpc"}
 		ctx = context.WithValue(ctx, requestKey{}, r)
 		_ = grpc.SetHeader(ctx, metadata.Pairs(RequestID, r.id))
-		if err := s.limit.take(); err != nil {
+		long := isLong(info.FullMethod)
+		if err := s.limit.take(long); err != nil {
 			s.metrics.refused.Inc()
 			s.done(ctx, r, info.FullMethod, time.Now(), err)
 			return nil, err
 		}
-		defer s.limit.release()
+		defer s.limit.release(long)
 	}
 	start := time.Now()
 	defer func() {

@@ -207,12 +207,17 @@ func (s *Server) listen() (map[string]net.Listener, error) {
 	return out, nil
 }
 
+// wholeTime bounds a request from its head to the end of its answer.
+func (s *Server) wholeTime() time.Duration {
+	return s.config.BodyTimeout + s.config.RequestTimeout + 10*time.Second
+}
+
 // newHTTP bounds what a caller may make the HTTP door wait for.
 func (s *Server) newHTTP(h http.Handler) *http.Server {
 	return &http.Server{
 		Handler:           h,
 		ReadHeaderTimeout: 5 * time.Second,
-		WriteTimeout:      s.config.BodyTimeout + s.config.RequestTimeout + 10*time.Second,
+		WriteTimeout:      s.wholeTime(),
 		IdleTimeout:       s.config.IdleTimeout,
 		MaxHeaderBytes:    16 << 10,
 		ErrorLog:          slog.NewLogLogger(s.log.Handler(), slog.LevelDebug),
@@ -221,7 +226,7 @@ func (s *Server) newHTTP(h http.Handler) *http.Server {
 
 func (s *Server) newGRPC(checks *health.Server) *grpc.Server {
 	opts := []grpc.ServerOption{
-		grpc.UnaryInterceptor(s.unary), grpc.StreamInterceptor(s.stream),
+		grpc.InTapHandle(s.arrive), grpc.UnaryInterceptor(s.unary), grpc.StreamInterceptor(s.stream),
 		grpc.MaxRecvMsgSize(wire.MaxBatchBytes), grpc.MaxHeaderListSize(16 << 10), grpc.MaxConcurrentStreams(256),
 		grpc.ConnectionTimeout(10 * time.Second),
 		grpc.KeepaliveParams(keepalive.ServerParameters{MaxConnectionIdle: s.config.IdleTimeout, Time: time.Minute, Timeout: 20 * time.Second}),

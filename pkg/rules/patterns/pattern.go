@@ -318,22 +318,38 @@ func (p *Pattern) under(prefix string) []*Value {
 	return out
 }
 
-// MilkCredits reports whether milk of a fat level credits for this group, and
-// the value that says so. Fat levels are fat-free, low-fat, reduced-fat, whole
-// and buttermilk. In the group of ages 1-2 the span is [Age1] or [Age2],
-// elsewhere [NoSpan].
-func (p *Pattern) MilkCredits(fat string, flavored bool, age Span) (bool, *Value, error) {
+// Answer is whether something credits.
+type Answer string
+
+// The answers. An answer that cannot be given is a fault.
+const (
+	Credits Answer = "credits"
+	Flagged Answer = "flagged" // sources differ: not failed, but pointed out
+	Refused Answer = "refused"
+)
+
+// Milk answers whether milk of a fat level credits for this group, with the
+// value that says so. Fat levels are fat-free, low-fat, reduced-fat, whole and
+// buttermilk. In the group of ages 1-2 the span is [Age1] or [Age2], elsewhere
+// [NoSpan].
+func (p *Pattern) Milk(fat string, flavored bool, age Span) (Answer, *Value, error) {
 	rule := "milk/unflavored"
 	if flavored {
 		rule = "milk/flavored"
 	}
 	v, err := p.Get(rule, age)
 	if err != nil {
-		return false, nil, err
+		return "", nil, err
 	}
 	if !slices.Contains(v.Rule.words, fat) {
-		return false, nil, fault.Fault{Reason: fault.UnknownValue, Path: "milk.fat", Value: fat,
+		return "", nil, fault.Fault{Reason: fault.UnknownValue, Path: "milk.fat", Value: fat,
 			Want: "one of " + strings.Join(v.Rule.words, ", "), Fix: "Write the fat level of the milk so."}
 	}
-	return v.Says(fat), v, nil
+	if v.Says(fat) {
+		return Credits, v, nil
+	}
+	if flag, ok := p.Amount("milk/flag", NoSpan); ok && flag.Says(fat) {
+		return Flagged, flag, nil
+	}
+	return Refused, v, nil
 }

@@ -211,7 +211,7 @@ func TestTablesAgainstTheRoundingRule(t *testing.T) {
 }
 
 // The milk each group may have, before and after the act and the rule of 2026.
-func TestMilkCredits(t *testing.T) {
+func TestMilk(t *testing.T) {
 	ps := load(t)
 	for _, c := range []struct {
 		on       string
@@ -220,43 +220,46 @@ func TestMilkCredits(t *testing.T) {
 		fat      string
 		flavored bool
 		options  map[string]string
-		want     bool
+		want     patterns.Answer
 	}{
-		{"2026-01-13", lunchK5, "", "whole", false, nil, false},
-		{"2026-01-14", lunchK5, "", "whole", true, nil, true},
-		{"2026-01-14", lunchK5, "", "buttermilk", false, nil, false},
-		{"2026-01-14", breakfast68, "", "whole", false, nil, false},
-		{"2026-06-08", breakfast68, "", "reduced-fat", true, nil, true},
-		{"2026-06-08", careLunch1, patterns.Age1, "whole", false, nil, true},
-		{"2026-06-08", careLunch1, patterns.Age1, "low-fat", false, nil, false},
-		{"2026-06-07", careLunch1, patterns.Age2, "whole", false, nil, false},
-		{"2026-06-08", careLunch1, patterns.Age2, "whole", false, nil, true},
-		{"2026-06-08", careLunch3, "", "whole", true, nil, false},
-		{"2026-06-08", careLunch3, "", "fat-free", true, nil, false},
-		{"2022-06-30", patterns.Key{Program: "child-adult-care", Meal: "lunch", Group: "ages-6-12"}, "", "low-fat", true, nil, false},
-		{"2022-07-01", patterns.Key{Program: "child-adult-care", Meal: "lunch", Group: "ages-6-12"}, "", "low-fat", true, nil, true},
-		{"2026-02-02", patterns.Key{Program: "preschool", Meal: "lunch", Group: "ages-3-5"}, "", "whole", false, nil, false},
-		{"2026-02-02", patterns.Key{Program: "preschool", Meal: "lunch", Group: "ages-3-5"}, "", "whole", false, map[string]string{"preschool-lunch-milk": "school-lunch"}, true},
-		{"2026-02-02", patterns.Key{Program: "preschool", Meal: "breakfast", Group: "ages-3-5"}, "", "whole", false, map[string]string{"preschool-lunch-milk": "school-lunch"}, false},
-		{"2026-07-06", patterns.Key{Program: "summer", Meal: "lunch", Group: "summer"}, "", "buttermilk", false, nil, true},
-		{"2026-07-06", patterns.Key{Program: "summer", Meal: "lunch", Group: "summer"}, "", "reduced-fat", false, nil, false},
-		{"2026-07-06", patterns.Key{Program: "summer", Meal: "lunch", Group: "summer"}, "", "reduced-fat", false, map[string]string{"summer-reduced-fat-milk": "credits"}, true},
+		{"2026-01-13", lunchK5, "", "whole", false, nil, patterns.Refused},
+		{"2026-01-14", lunchK5, "", "whole", true, nil, patterns.Credits},
+		{"2026-01-14", lunchK5, "", "buttermilk", false, nil, patterns.Refused},
+		{"2026-01-14", breakfast68, "", "whole", false, nil, patterns.Refused},
+		{"2026-06-08", breakfast68, "", "reduced-fat", true, nil, patterns.Credits},
+		{"2026-06-08", careLunch1, patterns.Age1, "whole", false, nil, patterns.Credits},
+		{"2026-06-08", careLunch1, patterns.Age1, "low-fat", false, nil, patterns.Refused},
+		{"2026-06-07", careLunch1, patterns.Age2, "whole", false, nil, patterns.Refused},
+		{"2026-06-08", careLunch1, patterns.Age2, "whole", false, nil, patterns.Credits},
+		{"2026-06-08", careLunch3, "", "whole", true, nil, patterns.Refused},
+		{"2026-06-08", careLunch3, "", "fat-free", true, nil, patterns.Refused},
+		{"2022-06-30", patterns.Key{Program: "child-adult-care", Meal: "lunch", Group: "ages-6-12"}, "", "low-fat", true, nil, patterns.Refused},
+		{"2022-07-01", patterns.Key{Program: "child-adult-care", Meal: "lunch", Group: "ages-6-12"}, "", "low-fat", true, nil, patterns.Credits},
+		{"2026-02-02", patterns.Key{Program: "preschool", Meal: "lunch", Group: "ages-3-5"}, "", "whole", false, nil, patterns.Refused},
+		{"2026-02-02", patterns.Key{Program: "preschool", Meal: "lunch", Group: "ages-3-5"}, "", "whole", false, map[string]string{"preschool-lunch-milk": "school-lunch"}, patterns.Credits},
+		{"2026-02-02", patterns.Key{Program: "preschool", Meal: "breakfast", Group: "ages-3-5"}, "", "whole", false, map[string]string{"preschool-lunch-milk": "school-lunch"}, patterns.Refused},
+		{"2026-07-06", patterns.Key{Program: "summer", Meal: "lunch", Group: "summer"}, "", "buttermilk", false, nil, patterns.Credits},
+		{"2026-07-06", patterns.Key{Program: "summer", Meal: "lunch", Group: "summer"}, "", "reduced-fat", false, nil, patterns.Flagged},
+		{"2026-06-07", patterns.Key{Program: "summer", Meal: "lunch", Group: "summer"}, "", "reduced-fat", false, nil, patterns.Refused},
+		{"2026-07-06", patterns.Key{Program: "summer", Meal: "lunch", Group: "summer"}, "", "reduced-fat", true, nil, patterns.Flagged},
+		{"2026-07-06", patterns.Key{Program: "summer", Meal: "lunch", Group: "summer"}, "", "reduced-fat", false, map[string]string{"summer-reduced-fat-milk": "credits"}, patterns.Credits},
+		{"2026-07-06", patterns.Key{Program: "summer", Meal: "lunch", Group: "summer"}, "", "reduced-fat", false, map[string]string{"summer-reduced-fat-milk": "refused"}, patterns.Refused},
 	} {
-		got, v, err := at(t, ps, c.on, c.k, c.options).MilkCredits(c.fat, c.flavored, c.age)
+		got, v, err := at(t, ps, c.on, c.k, c.options).Milk(c.fat, c.flavored, c.age)
 		if err != nil || got != c.want || v == nil || v.Source.Document == nil {
 			t.Errorf("%s %s milk, flavored %v, for %s on %s %v: %v, %v, want %v", c.fat, c.age, c.flavored, c.k, c.on, c.options, got, err, c.want)
 		}
 	}
-	_, _, err := at(t, ps, "2026-09-14", lunchK5, nil).MilkCredits("skim", false, patterns.NoSpan)
+	_, _, err := at(t, ps, "2026-09-14", lunchK5, nil).Milk("skim", false, patterns.NoSpan)
 	if err == nil || !strings.Contains(err.Error(), "fat-free, low-fat, reduced-fat, whole, buttermilk") {
 		t.Errorf("skim: %v", err)
 	}
 	// In the group of ages 1-2 the age decides, and without it there is no answer.
-	if ok, v, err := at(t, ps, "2026-09-14", careLunch1, nil).MilkCredits("whole", false, patterns.NoSpan); err == nil || ok || v != nil {
+	if got, v, err := at(t, ps, "2026-09-14", careLunch1, nil).Milk("whole", false, patterns.NoSpan); err == nil || got != "" || v != nil {
 		t.Error("milk for ages 1-2 credits without an age")
 	}
 	// What the years between allowed is not known, and not taken for refused.
-	if ok, v, err := at(t, ps, "2019-03-04", lunchK5, nil).MilkCredits("low-fat", true, patterns.NoSpan); err == nil || ok || v != nil {
+	if got, v, err := at(t, ps, "2019-03-04", lunchK5, nil).Milk("low-fat", true, patterns.NoSpan); err == nil || got != "" || v != nil {
 		t.Error("flavored milk of 2019 has an answer")
 	}
 }
