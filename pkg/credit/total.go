@@ -176,7 +176,8 @@ func (w *work) holdToTables(cr *Credit) (printed exact.Number, any bool) {
 		only = only && (p.component != food.Grains || p.left || w.tableOf(p) == tables[0].table)
 	}
 	credited := sum.DownTo(cr.Step)
-	if !credited.Equal(cr.Credited) {
+	doubt := slices.ContainsFunc(tables, func(h held) bool { return h.row != nil && distance(&h.row.Source) > 0 })
+	if doubt || !credited.Equal(cr.Credited) {
 		pooled := cr.Credited
 		cr.Credited, cr.Basis = credited, ExhibitAHeld
 		if only {
@@ -188,6 +189,11 @@ func (w *work) holdToTables(cr *Credit) (printed exact.Number, any bool) {
 			w.ledgerOfTables(cr, tables, only)
 		}
 		w.reason(cr)
+	} else if cr.Status == Estimate {
+		// What is documented of it is looked up too.
+		divided := cr.Claimable
+		w.heldStatus(cr, tables)
+		cr.Claimable = exact.Min(cr.Claimable, divided)
 	}
 	if w.full {
 		w.spareOfTables(cr, tables, sum)
