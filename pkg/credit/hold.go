@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"example.com/ozeq/pkg/exact"
+	"example.com/ozeq/pkg/fault"
 	"example.com/ozeq/pkg/food"
 )
 
@@ -130,6 +131,9 @@ func (r *replayed) creditHolds(cr *Credit) error {
 	} else if none {
 		return nil
 	}
+	if !fits(cr) {
+		return fmt.Errorf("no record credits %s by %q", subject(cr), fault.Clip(string(cr.Basis)))
+	}
 	switch cr.Basis {
 	case Sum, CreditableGrains, OtherFilled, ExhibitADivision:
 		if err := r.roundedDown(cr, last); err != nil {
@@ -146,6 +150,23 @@ func (r *replayed) creditHolds(cr *Credit) error {
 		}
 	}
 	return r.carried(cr)
+}
+
+// fits reports whether a basis is one of a component, or subgroup.
+func fits(cr *Credit) bool {
+	switch cr.Basis {
+	case Sum:
+		return cr.Component != food.Milk && cr.Subgroup != food.Additional
+	case CreditableGrains, ExhibitAWeight, ExhibitAHeld, ExhibitADivision:
+		return cr.Component == food.Grains
+	case OtherFilled:
+		return cr.Subgroup == food.OtherVegetables
+	case Remainder:
+		return cr.Subgroup == food.Additional
+	case FullServing, SmoothieMilk:
+		return cr.Component == food.Milk
+	}
+	return false
 }
 
 // roundedDown checks a credit that is its exact value rounded down once.

@@ -340,6 +340,9 @@ func spread(claims []Claim) []Claim {
 		if left.Sign() < 0 {
 			left = exact.Number{}
 		}
+		if !left.Equal(out[i].Amount) {
+			out[i].Text = left.String() // what the work multiplies by, not the whole
+		}
 		out[i].Amount, out[i].Subgroup = left, food.Additional
 	}
 	return out
