@@ -1,6 +1,8 @@
 package credit
 
 import (
+	"slices"
+
 	"example.com/ozeq/pkg/exact"
 	"example.com/ozeq/pkg/fault"
 	"example.com/ozeq/pkg/food"
@@ -409,6 +411,9 @@ func (w *work) dessertDenied() string {
 
 // deny takes a credit away, and keeps what it would have been beside it.
 func (w *work) deny(cr *Credit, rule string, b Basis, why string) {
+	// No other way to the same credit stands either.
+	cr.Alternatives = nil
+	w.rec.Findings = slices.DeleteFunc(w.rec.Findings, func(f Finding) bool { return f.Reason == WeightMore && f.Component == cr.Component })
 	if cr.Credited.Sign() > 0 {
 		before := cr.Credited
 		cr.Credited = exact.Number{}
