@@ -11,13 +11,14 @@ import (
 // replayed is a record's steps worked out again.
 type replayed struct {
 	*Record
+	work    int // left
 	values  []exact.Number
 	checked []exact.Number // of each value, what documented figures support
 	doubted []bool         // whether an undocumented figure stands behind it
 }
 
 // support works out what documented figures support of a step that follows.
-func (r *replayed) support(i int) {
+func (r *replayed) support(i int) error {
 	s := &r.Steps[i]
 	for _, t := range s.Terms {
 		switch {
@@ -31,9 +32,12 @@ func (r *replayed) support(i int) {
 	case !r.doubted[i]:
 		r.checked[i] = r.values[i]
 	case s.Operation != Amount:
-		// It cannot fail: the step itself follows.
-		r.checked[i], _ = replayStep(r.Record, s, r.checked[:i])
+		var err error
+		if r.checked[i], err = r.step(s, r.checked[:i]); err != nil {
+			return fmt.Errorf("what is documented of it %w", err)
+		}
 	}
+	return nil
 }
 
 // holds checks what must be so of credits and steps that follow: that the last

@@ -99,7 +99,7 @@ func TestVerifyIsBounded(t *testing.T) {
 	m.Steps = append(m.Steps, step)
 	start := time.Now()
 	err := wire.Follows(m)
-	if err == nil || !strings.Contains(err.Error(), "bits") {
+	if err == nil || !strings.Contains(err.Error(), "more work") {
 		t.Error(err)
 	}
 	if d := time.Since(start); d > 5*time.Second {

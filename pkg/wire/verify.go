@@ -215,9 +215,9 @@ var termOps = func() map[string]credit.Op {
 	return m
 }()
 
-// maxFraction bounds the text of a fraction, far above what any request within
-// bounds gives.
-const maxFraction = 2500
+// maxFraction bounds the text of a fraction, above what any request within bounds
+// gives.
+const maxFraction = 20_000
 
 // readFraction reads "3", "-5/4" or "0.25".
 func readFraction(s string) (exact.Number, bool) {

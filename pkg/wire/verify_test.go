@@ -1,6 +1,8 @@
 package wire_test
 
 import (
+	"fmt"
+	"math/big"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -9,6 +11,7 @@ import (
 	"google.golang.org/protobuf/proto"
 
 	"example.com/ozeq/pkg/exact"
+	"example.com/ozeq/pkg/fault"
 	"example.com/ozeq/pkg/wire"
 
 	pb "example.com/ozeq/api/ozeq/v1"
@@ -248,5 +251,24 @@ func TestVerifyHoldsForRareShapes(t *testing.T) {
 		if err != nil || !out.GetFollows() || !out.GetStillHolds() || len(out.GetDifferences()) > 0 {
 			t.Errorf("%s: %v %v", what, out, err)
 		}
+	}
+}
+
+// The longest numbers a request within bounds can ask for still follow: 500
+// amounts with 9 digits in each denominator, of which no two share a factor.
+func TestVerifyHoldsForTheLongestNumbers(t *testing.T) {
+	req := &pb.CreditRequest{ServiceDate: "2026-09-14", Program: "school-lunch", Recipe: &pb.Recipe{Name: "Salad", Servings: 999_983}}
+	for p := int64(999_999_999); len(req.GetRecipe().GetIngredients()) < 500; p -= 2 {
+		if big.NewInt(p).ProbablyPrime(0) {
+			food := []string{"romaine-fresh", "tomatoes-cherry-fresh"}[p/2%2]
+			req.Recipe.Ingredients = append(req.Recipe.Ingredients, &pb.Ingredient{Food: food, State: "raw", Quantity: fmt.Sprintf("999999937/%d lb", p)})
+		}
+	}
+	rec, faults, err := wire.Answer(exampleEngine(), req, nil)
+	if err != nil || faults != nil {
+		t.Fatal(faults, err)
+	}
+	if err := wire.Follows(rec); err != nil {
+		t.Error(fault.Clip(err.Error()))
 	}
 }
