@@ -388,8 +388,8 @@ func (w *work) sumCredit(comp food.Component, sub food.Subgroup) {
 			continue
 		}
 		total = total.Add(p.opt.chain.value)
-		if p.opt.chain.rank > 0 {
-			rank = max(rank, p.opt.chain.rank)
+		if far := p.rank(); far > 0 {
+			rank = max(rank, far)
 			unchecked = unchecked.Add(p.opt.chain.value)
 		}
 	}
@@ -488,14 +488,25 @@ func (w *work) reason(cr *Credit) {
 // leastDried leaves dried fruit out when a portion holds less of it, as
 // served, than the least that credits.
 func (w *work) leastDried() {
-	dried := exact.Number{}
+	var dried, checked exact.Number
 	for i := range w.parts {
 		if p := &w.parts[i]; p.component == food.Fruits {
 			dried = dried.Add(p.dried)
+			if p.opt.chain.rank == 0 {
+				checked = checked.Add(p.dried)
+			}
 		}
 	}
 	v := w.value(driedLeast)
-	if v == nil || dried.IsZero() || !dried.Quo(w.servingsMade()).Less(v.Number) {
+	if v == nil || dried.IsZero() {
+		return
+	}
+	if !dried.Quo(w.servingsMade()).Less(v.Number) {
+		if checked.Quo(w.servingsMade()).Less(v.Number) {
+			for i := range w.parts {
+				w.parts[i].lent = w.parts[i].lent || !w.parts[i].dried.IsZero()
+			}
+		}
 		return
 	}
 	for i := range w.parts {
