@@ -128,6 +128,11 @@ func readRecord(m *pb.Record) (*credit.Record, error) {
 		}
 		r.Figures = append(r.Figures, g)
 	}
+	for i, f := range m.GetFigures() {
+		if estimatedAgain(m, f) {
+			r.Figures[i].Source.Mark = source.Memory
+		}
+	}
 	for i, s := range m.GetSteps() {
 		at := fmt.Sprintf("step %d", i)
 		step := credit.Step{Ingredient: int(s.GetIngredient()), Component: food.Component(s.GetComponent()), Subgroup: food.Subgroup(s.GetSubgroup()), Outcome: credit.Outcome(s.GetOutcome()), Operation: operations[s.GetOperation()], Start: number(at, s.GetStart()), Value: number(at, s.GetValue())}
@@ -189,6 +194,33 @@ var operations = func() map[string]credit.Operation {
 	}
 	return m
 }()
+
+// estimatedAgain reports whether a figure is the claim of a formulation statement
+// that, worked out again, is an estimate: the paper is there, and does not carry it.
+func estimatedAgain(m *pb.Record, f *pb.Figure) bool {
+	if !strings.HasPrefix(f.GetId(), "product/") {
+		return false
+	}
+	var again *pb.Record
+	for _, other := range m.GetAlso() {
+		if other.GetName() == credit.StatementName(f.GetName()) {
+			if again != nil {
+				return false // two products of one name: it cannot be told which
+			}
+			again = other
+		}
+	}
+	for _, c := range again.GetCredits() {
+		of := food.Subgroup(c.GetSubgroup())
+		if of == food.NoSubgroup && c.GetComponent() == pb.Component_COMPONENT_VEGETABLES {
+			of = food.Additional // what the claims of subgroups leave
+		}
+		if c.GetStatus() == pb.Status_STATUS_ESTIMATE && strings.HasSuffix(f.GetId(), "/"+food.Component(c.GetComponent()).String()+"/"+of.String()) {
+			return true
+		}
+	}
+	return false
+}
 
 // printedAs reads the number a figure is printed with, where the work uses just
 // that, or that times the size of a serving.
