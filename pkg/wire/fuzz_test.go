@@ -1,6 +1,7 @@
 package wire_test
 
 import (
+	"errors"
 	"os"
 	"testing"
 
@@ -8,6 +9,9 @@ import (
 	"google.golang.org/protobuf/proto"
 
 	"example.com/ozeq/pkg/credit"
+	"example.com/ozeq/pkg/fault"
+	"example.com/ozeq/pkg/menu"
+	"example.com/ozeq/pkg/rules/patterns"
 	"example.com/ozeq/pkg/wire"
 
 	pb "example.com/ozeq/api/ozeq/v1"
@@ -105,6 +109,44 @@ func FuzzFollows(f *testing.F) {
 		for _, c := range m.GetCredits() {
 			if rat(c.GetCredited()).Less(rat(c.GetClaimable())) {
 				t.Errorf("claims %s of %s", c.GetClaimable(), c.GetCredited())
+			}
+		}
+	})
+}
+
+// FuzzMenu takes any text for a menu and for a tray: it is answered or refused.
+func FuzzMenu(f *testing.F) {
+	for _, name := range []string{"lunch-week.yaml", "tray.yaml"} {
+		text, err := os.ReadFile("../../testdata/demo/" + name)
+		if err != nil {
+			f.Fatal(err)
+		}
+		f.Add(text)
+	}
+	p, err := patterns.Default()
+	if err != nil {
+		f.Fatal(err)
+	}
+	r := menu.New(exampleEngine(), p)
+	f.Fuzz(func(t *testing.T, text []byte) {
+		if len(text) > 16<<10 {
+			return
+		}
+		var faults *fault.List
+		m, shape := wire.ReadReview(text, wire.FormatOf(text))
+		if out, err := wire.Review(r, m, shape); err != nil && !errors.As(err, &faults) {
+			t.Fatal(err)
+		} else if err == nil {
+			if _, err := wire.AppendJSON(nil, wire.ReviewMessage(out)); err != nil {
+				t.Fatal(err)
+			}
+		}
+		tray, shape := wire.ReadTray(text, wire.FormatOf(text))
+		if out, err := wire.CheckTray(r, tray, shape); err != nil && !errors.As(err, &faults) {
+			t.Fatal(err)
+		} else if err == nil {
+			if _, err := wire.AppendJSON(nil, wire.TrayMessage(out)); err != nil {
+				t.Fatal(err)
 			}
 		}
 	})

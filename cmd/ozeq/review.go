@@ -1,0 +1,114 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+
+	"github.com/spf13/cobra"
+
+	"example.com/ozeq/pkg/fault"
+	"example.com/ozeq/pkg/menu"
+	"example.com/ozeq/pkg/report"
+	"example.com/ozeq/pkg/rules/patterns"
+	"example.com/ozeq/pkg/wire"
+)
+
+// reviewer loads what reviews need.
+func reviewer(cmd *cobra.Command, dir string) (*menu.Reviewer, error) {
+	e, err := engine(cmd, dir)
+	if err != nil {
+		return nil, err
+	}
+	p, err := patterns.Default()
+	if err != nil {
+		return nil, fmt.Errorf("%w: %w", errInternal, err)
+	}
+	return menu.New(e, p), nil
+}
+
+func reviewCommand() *cobra.Command {
+	return menuCommand("review FILE...", "Review menus against the meal pattern of their dates",
+		"Review menus of a day or a week against the meal pattern of their dates. A file\n"+
+			"holds one menu, as YAML or JSON (proto/ozeq/v1/menu.proto); - reads standard\n"+
+			"input. Exit code 3 when a pattern is not met.",
+		"  ozeq review week.yaml\n  ozeq review --format json week.yaml",
+		func(cmd *cobra.Command, r *menu.Reviewer, data []byte, format string) (bool, error) {
+			m, shape := wire.ReadReview(data, wire.FormatOf(data))
+			out, err := wire.Review(r, m, shape)
+			if err != nil {
+				return false, err
+			}
+			met := out.Verdict() != menu.NotMet
+			if format == "json" {
+				return met, writeJSON(cmd.OutOrStdout(), wire.ReviewMessage(out))
+			}
+			return met, report.Review(cmd.OutOrStdout(), wire.MenuHead(m), out)
+		})
+}
+
+func trayCommand() *cobra.Command {
+	return menuCommand("tray FILE...", "Check whether trays are reimbursable meals",
+		"Check whether the tray a child took is a reimbursable meal, and what to add if\n"+
+			"not. A file holds one tray, as YAML or JSON (proto/ozeq/v1/menu.proto).\n"+
+			"Exit code 3 when a tray is not reimbursable.",
+		"  ozeq tray tray.yaml",
+		func(cmd *cobra.Command, r *menu.Reviewer, data []byte, format string) (bool, error) {
+			m, shape := wire.ReadTray(data, wire.FormatOf(data))
+			out, err := wire.CheckTray(r, m, shape)
+			if err != nil {
+				return false, err
+			}
+			met := out.Verdict != menu.NotMet
+			if format == "json" {
+				return met, writeJSON(cmd.OutOrStdout(), wire.TrayMessage(out))
+			}
+			return met, report.Tray(cmd.OutOrStdout(), out)
+		})
+}
+
+// menuCommand is a command that answers files one by one; one with something to
+// mend does not stop the others.
+func menuCommand(use, short, long, example string, answer func(*cobra.Command, *menu.Reviewer, []byte, string) (bool, error)) *cobra.Command {
+	format, dir := "text", ""
+	cmd := &cobra.Command{Use: use, Short: short, Long: long, Example: example, Args: cobra.MinimumNArgs(1),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if format != "text" && format != "json" {
+				return fmt.Errorf("--format is %q: want text or json", format)
+			}
+			r, err := reviewer(cmd, dir)
+			if err != nil {
+				return err
+			}
+			code := exitOK
+			for i, name := range args {
+				data, err := readInput(cmd.InOrStdin(), name)
+				if err != nil {
+					fmt.Fprintln(cmd.ErrOrStderr(), "ozeq:", err)
+					code = exitBadInput
+					continue
+				}
+				if i > 0 && format == "text" {
+					fmt.Fprintln(cmd.OutOrStdout())
+				}
+				met, err := answer(cmd, r, data, format)
+				var faults *fault.List
+				switch {
+				case errors.As(err, &faults):
+					code = exitBadInput
+					err = writeFaults(cmd, name, faults, format)
+				case err == nil && !met && code == exitOK:
+					code = exitStrict
+				}
+				if err != nil {
+					return fmt.Errorf("%w: %w", errInternal, err)
+				}
+			}
+			if code != exitOK {
+				return exit(code)
+			}
+			return nil
+		}}
+	cmd.Flags().StringVar(&format, "format", format, "text or json")
+	catalogFlag(cmd, &dir)
+	return cmd
+}
