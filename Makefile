@@ -11,6 +11,7 @@ MAKEFLAGS += --no-builtin-rules --no-print-directory
 
 NPM_DIR   := tools/npm
 NPM_STAMP := $(NPM_DIR)/node_modules/.package-lock.json
+CLIENTS_STAMP := $(NPM_DIR)/clients/node_modules/.package-lock.json
 BUF       := $(NPM_DIR)/node_modules/.bin/buf
 GO_TOOL   := go tool -modfile=tools/go.mod
 CONTRACT  := testdata/proto/contract.binpb
@@ -25,7 +26,7 @@ BENCH ?= .
 BENCHCOUNT ?= 6
 BASE ?=
 
-STAGES := tools-deps build lint check-generated test-tools test-race test-million test-ops fuzz-short
+STAGES := tools-deps build lint check-generated test-tools test-clients test-race test-million test-ops fuzz-short
 
 .PHONY: help
 help: ## List the targets.
@@ -55,6 +56,11 @@ test-race: ## Run all tests with the race detector (needs cgo and a C compiler).
 	@if [ -n "$(RACE)" ]; then tools/need.sh $$(go env CC) gcc libc6-dev || \
 		{ echo "only the race detector needs it: 'make test RACE=' goes without" >&2; exit 1; }; fi
 	$(if $(RACE),CGO_ENABLED=1) go test $(RACE) ./...
+
+.PHONY: test-clients
+test-clients: build $(NPM_STAMP) $(CLIENTS_STAMP) ## Lint the OpenAPI document; run a TypeScript and a gRPC client against the service.
+	tools/viewer.sh --check
+	tools/clients.sh
 
 .PHONY: test-million
 test-million: ## Compare a million random recipes with the independent oracle.
@@ -103,6 +109,10 @@ cover: ## Measure test coverage into coverage/, as a profile and a page.
 generate: $(NPM_STAMP) ## Generate api/ from proto/, and what go:generate lines write.
 	tools/generate.sh $(BUF)
 
+.PHONY: viewer
+viewer: $(NPM_STAMP) ## Copy the viewer of /docs/ out of its npm package.
+	tools/viewer.sh
+
 .PHONY: check-generated
 check-generated: $(NPM_STAMP) ## Fail when a generated file is not current.
 	tools/check-generated.sh $(BUF)
@@ -135,8 +145,9 @@ tools-deps: $(NPM_STAMP) ## Install and build the tools, and print their version
 	@$(GO_TOOL) protoc-gen-go --version
 	@$(GO_TOOL) staticcheck -version
 
-$(NPM_STAMP): $(NPM_DIR)/package.json $(NPM_DIR)/package-lock.json $(NPM_DIR)/.npmrc
+# Each lock file installs beside itself.
+%/node_modules/.package-lock.json: %/package.json %/package-lock.json %/.npmrc
 	tools/need.sh node nodejs
 	tools/need.sh npm npm
-	npm --prefix $(NPM_DIR) ci --ignore-scripts
+	npm --prefix $* ci --ignore-scripts
 	@touch $@

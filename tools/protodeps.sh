@@ -1,14 +1,25 @@
 #!/usr/bin/env bash
-# Puts the .proto files ours import, the HTTP and field annotations, under
-# .protodeps, which git ignores: they come from a Go module that carries them,
-# pinned here, and none is copied into the project.
+# Puts .proto files of others under .protodeps, which git ignores: the HTTP and
+# field annotations ours import, and the status and its details that a gRPC
+# client reads a refusal from. They come from Go modules that carry them, pinned
+# here, and none is copied into the project.
 set -euo pipefail
 cd "$(dirname "${BASH_SOURCE[0]}")/.."
-module=github.com/go-kratos/kratos/v2@v2.8.3
 
-dir=$(cd tools && go mod download -json "$module" | sed -n 's/^\t"Dir": "\(.*\)",$/\1/p')
+# take MODULE FOLDER FILE...: puts files of the module's folder of google's
+# .proto files.
+take() {
+	local module=$1 folder=$2 dir file
+	shift 2
+	dir=$(cd tools && go mod download -json "$module" | sed -n 's/^\t"Dir": "\(.*\)",$/\1/p')
+	for file; do
+		mkdir -p ".protodeps/google/$(dirname "$file")"
+		cp "$dir/$folder/$file.proto" ".protodeps/google/$file.proto"
+	done
+}
+
 rm -rf .protodeps
-mkdir -p .protodeps/google/api
-for file in annotations http field_behavior; do
-	cp "$dir/third_party/google/api/$file.proto" .protodeps/google/api/
-done
+take github.com/go-kratos/kratos/v2@v2.8.3 third_party/google \
+	api/annotations api/http api/field_behavior
+take github.com/gogo/googleapis@v1.4.1 google \
+	rpc/status rpc/error_details

@@ -60,7 +60,7 @@ const (
 // Fault is one thing wrong with a request.
 type Fault struct {
 	Reason Reason
-	Path   string // JSON path, such as "recipe.ingredients[3].food"; empty for the whole
+	Path   string // JSON path, such as "recipe.ingredients[3].food", cut to MaxPath bytes; empty for the whole
 	Value  string // what was found, cut to MaxValue bytes
 	Want   string // what was expected
 	Fix    string // how to mend it
@@ -69,6 +69,7 @@ type Fault struct {
 // Bounds of what a fault and a list carry.
 const (
 	MaxValue  = 80
+	MaxPath   = 200 // longer than any field's; the rest are names a caller made up
 	MaxFaults = 100
 )
 
@@ -115,14 +116,14 @@ func (l *List) Error() string {
 	return b.String()
 }
 
-// Add appends a fault, its value cut to MaxValue bytes of valid UTF-8 and its
-// sentences to a readable length.
+// Add appends a fault, its value cut to MaxValue bytes of valid UTF-8, its path
+// to MaxPath and its sentences to a readable length.
 func (l *List) Add(f Fault) {
 	if len(l.Faults) >= MaxFaults {
 		l.Omitted++
 		return
 	}
-	f.Value = Clip(f.Value)
+	f.Path, f.Value = clip(f.Path, MaxPath), Clip(f.Value)
 	f.Want, f.Fix = clip(f.Want, maxSentence), clip(f.Fix, maxSentence)
 	l.Faults = append(l.Faults, f)
 }
@@ -156,6 +157,9 @@ func (l *List) Err() error {
 // splitting a character, makes it valid UTF-8, and turns what could break a
 // line or reverse its reading order into spaces.
 func Clip(s string) string { return clip(s, MaxValue) }
+
+// ClipTo is [Clip] to another length, of at least 8 bytes.
+func ClipTo(s string, most int) string { return clip(s, most) }
 
 // maxSentence bounds what is expected and how to mend it: what was found may be
 // quoted in them.

@@ -10,7 +10,6 @@ import (
 
 	"google.golang.org/grpc"
 	"google.golang.org/grpc/codes"
-	"google.golang.org/grpc/status"
 
 	"example.com/ozeq/pkg/credit"
 	"example.com/ozeq/pkg/fault"
@@ -169,13 +168,7 @@ func (c *calls) ListFoods(_ context.Context, m *pb.ListFoodsRequest) (*pb.ListFo
 func (c *calls) GetFood(_ context.Context, m *pb.GetFoodRequest) (*pb.CatalogFood, error) {
 	out, err := wire.GetFood(c.data.Catalog, m)
 	if err != nil {
-		var faults *fault.List
-		if errors.As(err, &faults) {
-			s := wire.Status(faults)
-			s.Code = int32(codes.NotFound)
-			return nil, status.ErrorProto(s)
-		}
-		return nil, err
+		return nil, withCode(err, codes.NotFound)
 	}
 	return out, nil
 }

@@ -48,7 +48,7 @@ func (c *channel) Invoke(ctx context.Context, name string, args, reply any, _ ..
 		return nil
 	}, c.interceptor)
 	if err != nil {
-		return status.Convert(err).Err()
+		return err // a status, by the interceptor
 	}
 	share(reply.(proto.Message).ProtoReflect(), out.(proto.Message).ProtoReflect())
 	return nil

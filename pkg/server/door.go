@@ -224,18 +224,17 @@ func (s *Server) refuseUnread(w http.ResponseWriter, r *http.Request, err error)
 // refuse answers before the services are asked, and counts it.
 func (s *Server) refuse(w http.ResponseWriter, r *http.Request, err error) {
 	s.done(r.Context(), requestOf(r.Context()), "/refused", time.Now(), err)
-	s.writeProblem(w, r, status.Convert(err), 0)
+	s.writeProblem(w, r, err, 0)
 }
 
 // writeError writes an error of a call as a Problem.
 func (s *Server) writeError(_ context.Context, _ *runtime.ServeMux, _ runtime.Marshaler, w http.ResponseWriter, r *http.Request, err error) {
-	st := status.Convert(err)
 	if b, ok := r.Context().Value(bodyKey{}).(*body); ok && b.broken {
-		st = status.Convert(statusOf(b.shape))
-	} else if l, ok := fromQuery(st.Message()); ok {
-		st = status.Convert(statusOf(l))
+		err = statusOf(b.shape)
+	} else if l, ok := fromQuery(status.Convert(err).Message()); ok {
+		err = statusOf(l)
 	}
-	s.writeProblem(w, r, st, 0)
+	s.writeProblem(w, r, err, 0)
 }
 
 // noRoute answers paths and methods that are not there.
@@ -246,21 +245,21 @@ func (s *Server) noRoute(_ context.Context, _ *runtime.ServeMux, _ runtime.Marsh
 	} else {
 		code = http.StatusNotFound
 	}
-	s.writeProblem(w, r, status.Convert(err), code)
+	s.writeProblem(w, r, err, code)
 }
 
-func (s *Server) writeProblem(w http.ResponseWriter, r *http.Request, st *status.Status, code int) {
+func (s *Server) writeProblem(w http.ResponseWriter, r *http.Request, err error, code int) {
 	id := ""
 	if q := requestOf(r.Context()); q != nil {
 		id = q.id
 	}
-	p := problem(st, id)
+	p, grpcCode := problemOf(err, id), status.Code(err)
 	text, err := wire.AppendJSON(nil, p)
 	if err != nil {
 		text = []byte(`{"code":13}`) // a message of ours is always written
 	}
 	if code == 0 {
-		code = runtime.HTTPStatusFromCode(st.Code())
+		code = runtime.HTTPStatusFromCode(grpcCode)
 		if p.GetReason() == SlowBody {
 			code = http.StatusRequestTimeout
 		}
@@ -269,10 +268,10 @@ func (s *Server) writeProblem(w http.ResponseWriter, r *http.Request, st *status
 		}
 	}
 	h := w.Header()
-	if st.Code() == codes.ResourceExhausted {
+	if grpcCode == codes.ResourceExhausted {
 		h.Set("Retry-After", strconv.Itoa(int(retryAfter/time.Second)))
 	}
-	if st.Code() == codes.Unauthenticated {
+	if grpcCode == codes.Unauthenticated {
 		h.Set("WWW-Authenticate", `Bearer realm="ozeq"`)
 	}
 	h.Set("Content-Type", "application/json")

@@ -45,17 +45,43 @@ func refusal(c codes.Code, reason, message string) error {
 	return s.Err()
 }
 
+// faulty is faults on their way to a caller: whole in the body of an HTTP
+// answer; as many as fit its headers in the status of a gRPC one.
+type faulty struct {
+	*fault.List
+	status *status.Status
+}
+
+// GRPCStatus implements the interface by which grpc knows a status.
+func (f *faulty) GRPCStatus() *status.Status { return f.status }
+
 // statusOf turns what the library returned into a status. Anything but faults
 // is ozeq's own failure.
-func statusOf(err error) error {
+func statusOf(err error) error { return withCode(err, codes.InvalidArgument) }
+
+// withCode is statusOf with another code for faults.
+func withCode(err error, c codes.Code) error {
 	var faults *fault.List
 	if !errors.As(err, &faults) {
 		return err
 	}
-	return status.ErrorProto(wire.Status(faults))
+	s := wire.Status(faults)
+	s.Code = int32(c)
+	return &faulty{faults, status.FromProto(s)}
 }
 
-// problem turns a status into the body of an HTTP answer.
+// problemOf turns an error of a call into the body of an HTTP answer.
+func problemOf(err error, id string) *pb.Problem {
+	p := problem(status.Convert(err), id)
+	var f *faulty
+	if errors.As(err, &f) {
+		all := wire.Faults(f.List)
+		p.Message, p.Faults, p.Omitted = wire.Message(f.List), all.GetFaults(), all.GetOmitted()
+	}
+	return p
+}
+
+// problem says what a status says.
 func problem(s *status.Status, id string) *pb.Problem {
 	p := &pb.Problem{Code: int32(s.Code()), Status: codeNames[s.Code()], Message: s.Message(), RequestId: id}
 	for _, d := range s.Details() {

@@ -18,29 +18,31 @@ const Domain = "ozeq"
 // InvalidRequest is the one reason of a status that stands for several faults.
 const InvalidRequest = "INVALID_REQUEST"
 
-// maxDetails bounds the details of a status: they travel in a header, of which
-// some clients take no more than 8 KiB.
-const maxDetails = 5 << 10
+// Bounds of a status. Its message travels percent-encoded in one header and the
+// whole of it as base64 in another, and some clients take no more than 8 KiB of
+// headers: the rest is room for what else stands there.
+const (
+	maxHeaders = 7 << 10
+	maxMessage = 600
+)
 
 // Status turns faults into a status: BadRequest for any gRPC client, ErrorInfo
 // with the one reason, and the faults whole, as many of each as fit.
 func Status(l *fault.List) *status.Status {
-	reason, message := Reason(l), Message(l)
-	c := code.Code_INVALID_ARGUMENT
-	out := &status.Status{Message: message}
+	reason, message := Reason(l), fault.ClipTo(Message(l), maxMessage)
+	out := &status.Status{Code: int32(code.Code_INVALID_ARGUMENT), Message: message}
+	left := (maxHeaders-percentEncoded(message))/4*3 - len(message) - envelope
 	all := Faults(l)
 	var violations []*errdetails.BadRequest_FieldViolation
-	size := 0
 	for i, f := range all.GetFaults() {
 		v := &errdetails.BadRequest_FieldViolation{Field: f.GetPath(), Description: l.Faults[i].Error(), Reason: f.GetReason()}
-		if size += proto.Size(v) + proto.Size(f); size > maxDetails && i > 0 {
+		if left -= proto.Size(v) + proto.Size(f) + 2*perItem; left < 0 && i > 0 {
 			all.Omitted += int32(len(all.GetFaults()) - i)
 			all.Faults = all.GetFaults()[:i]
 			break
 		}
 		violations = append(violations, v)
 	}
-	out.Code = int32(c)
 	for _, m := range []proto.Message{
 		&errdetails.ErrorInfo{Reason: reason, Domain: Domain},
 		&errdetails.BadRequest{FieldViolations: violations},
@@ -52,6 +54,24 @@ func Status(l *fault.List) *status.Status {
 		}
 	}
 	return out
+}
+
+// What a status takes beside its message and faults: three type names and the
+// ErrorInfo; and, of each fault and violation, its tag and length.
+const (
+	envelope = 200
+	perItem  = 4
+)
+
+// percentEncoded is how long a text is as the header grpc-message.
+func percentEncoded(s string) int {
+	n := len(s)
+	for _, b := range []byte(s) {
+		if b < ' ' || b > '~' || b == '%' {
+			n += 2
+		}
+	}
+	return n
 }
 
 // Reason is the one reason a list of faults is told by: that of its faults when

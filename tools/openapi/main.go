@@ -109,6 +109,11 @@ func document(generated []byte) ([]byte, error) {
 			op["operationId"] = id
 			whole := unwrap(op["summary"].(string))
 			op["summary"], op["description"] = firstSentence(whole), whole
+			if params, ok := op["parameters"].([]any); ok {
+				for _, p := range params {
+					mapParameter(p.(object))
+				}
+			}
 			if body, ok := op["requestBody"].(object); ok {
 				name := m.Bodies[id]
 				if name == "" {
@@ -151,6 +156,15 @@ func document(generated []byte) ([]byte, error) {
 	enc.SetIndent("", "  ")
 	err := enc.Encode(doc)
 	return b.Bytes(), err
+}
+
+// mapParameter gives a map in the query its form in OpenAPI: the generator names
+// it "options[string]", where the call wants ?options[id]=choice.
+func mapParameter(p object) {
+	if name, ok := strings.CutSuffix(p["name"].(string), "[string]"); ok {
+		p["name"], p["style"], p["explode"] = name, "deepObject", true
+		p["schema"] = object{"type": "object", "additionalProperties": p["schema"]}
+	}
 }
 
 // reach adds every schema that the named ones lead to. A record is an answer,
@@ -212,11 +226,12 @@ func tidy(v any) {
 		if d, ok := v["description"].(string); ok {
 			d = unwrap(d)
 			v["description"] = d
-			_, isSchema := v["type"]
-			if m := example.FindStringSubmatch(d); m != nil && isSchema {
-				var e any
-				if json.Unmarshal([]byte(m[1]), &e) == nil {
+			var e any
+			if m := example.FindStringSubmatch(d); m != nil && json.Unmarshal([]byte(m[1]), &e) == nil {
+				if _, isSchema := v["type"]; isSchema {
 					v["examples"] = []any{e}
+				} else if _, isParameter := v["in"]; isParameter {
+					v["example"] = e
 				}
 			}
 		}

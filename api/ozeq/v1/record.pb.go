@@ -1465,7 +1465,7 @@ func (x *Fault) GetFix() string {
 // Faults is everything wrong with one request.
 type Faults struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// Faults in the order of the request.
+	// Faults in the order they were found, the same each time.
 	Faults []*Fault `protobuf:"bytes,1,rep,name=faults,proto3" json:"faults,omitempty"`
 	// How many more were found than are listed.
 	Omitted       int32 `protobuf:"varint,2,opt,name=omitted,proto3" json:"omitted,omitempty"`

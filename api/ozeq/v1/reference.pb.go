@@ -504,7 +504,8 @@ type ListRulesRequest struct {
 	Program string `protobuf:"bytes,1,opt,name=program,proto3" json:"program,omitempty"`
 	// Date of service, YYYY-MM-DD. Required. Example: "2026-09-14".
 	ServiceDate string `protobuf:"bytes,2,opt,name=service_date,json=serviceDate,proto3" json:"service_date,omitempty"`
-	// Settings of the State agency, by option id.
+	// Settings of the State agency, by option id. Example:
+	// {"exhibit-a-fractions": "division"}.
 	Options       map[string]string `protobuf:"bytes,3,rep,name=options,proto3" json:"options,omitempty" protobuf_key:"bytes,1,opt,name=key" protobuf_val:"bytes,2,opt,name=value"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
