@@ -208,7 +208,7 @@ func (e *Engine) start(request Request, full bool) (*work, error) {
 	}
 	req.checkParts(&w.faults)
 	var err error
-	if len(req.Options) == 0 && w.of != nil && w.ofProgram == req.Program && w.ofDay == req.On {
+	if len(req.Options) == 0 && w.ofProgram != "" && w.ofProgram == req.Program && w.ofDay == req.On {
 		w.rs = w.of // as for the request before
 	} else if w.rs, err = e.rules.Resolve(req.On, req.Program, req.Options); err != nil && !w.faults.Append(err) {
 		return nil, err

@@ -110,8 +110,10 @@ func (w *work) estimates() {
 			continue
 		}
 		var figs []int
+		// A hidden puree counts with what is shown beside it, of either component.
+		beside := slices.ContainsFunc(w.parts, func(p part) bool { return p.component == cr.Component && p.hidden && p.lent })
 		for _, s := range w.rec.Steps {
-			if s.Component != cr.Component {
+			if s.Component != cr.Component && !(beside && (s.Component == food.Fruits || s.Component == food.Vegetables)) {
 				continue
 			}
 			for _, t := range s.Terms {

@@ -340,6 +340,9 @@ func spread(claims []Claim) []Claim {
 		if left.Sign() < 0 {
 			left = exact.Number{}
 		}
+		if !left.Equal(out[i].Amount) {
+			out[i].Text = left.String() // what the work multiplies by, not the whole
+		}
 		out[i].Amount, out[i].Subgroup = left, food.Additional
 	}
 	return out
@@ -360,7 +363,7 @@ func (w *work) statement(p *Product, path string) paper {
 		w.find(Finding{Severity: Check, Reason: StatementBad, Ingredient: -1, Words: []string{p.Name, pa.reason}})
 		return pa
 	}
-	inner := Request{Recipe: &recipe.Recipe{Name: "Statement of " + p.Name + ", worked out again", Servings: 1, ExhibitAGroup: p.ExhibitAGroup, Ingredients: s.Ingredients},
+	inner := Request{Recipe: &recipe.Recipe{Name: StatementName(p.Name), Servings: 1, ExhibitAGroup: p.ExhibitAGroup, Ingredients: s.Ingredients},
 		On: w.req.On, Program: w.req.Program, Options: w.req.Options, Foods: w.req.Foods}
 	rec, err := w.e.Credit(inner)
 	if err != nil {
@@ -405,6 +408,10 @@ func (w *work) statement(p *Product, path string) paper {
 	pa.claims = spread(claims)
 	return pa
 }
+
+// StatementName names the record of a product's formulation statement worked out
+// again.
+func StatementName(product string) string { return "Statement of " + product + ", worked out again" }
 
 // appendCanonical appends the product in a form in which equal products are
 // equal bytes.

@@ -28,8 +28,17 @@ type part struct {
 	left       bool   // left out of the sum by a rule
 	why        string // why it was left out
 	hidden     bool   // a puree that cannot be recognized
+	lent       bool   // it counts only with what an undocumented figure brings beside it
 	repeated   bool   // the same food, or product, stands on another part
 	place      spot
+}
+
+// rank says how far what a part brings is from the handbook.
+func (p *part) rank() int8 {
+	if p.lent {
+		return max(p.opt.chain.rank, 1)
+	}
+	return p.opt.chain.rank
 }
 
 // sameFood reports whether two parts are of one food, or of one product, which
@@ -270,7 +279,7 @@ func (w *work) part(f *food.Food, comp food.Component, at spot, opts []option) *
 	// Field by field: a literal would be built elsewhere and copied.
 	p.ingredient, p.food, p.component, p.subgroup, p.step, p.place = len(w.rec.Ingredients), f, comp, 0, -1, at
 	p.states, p.dried, p.shared = nil, exact.Number{}, nil
-	p.left, p.why, p.hidden, p.repeated = false, "", false, false
+	p.left, p.why, p.hidden, p.lent, p.repeated = false, "", false, false, false
 	w.brought[comp] = true
 	for k := range n {
 		if q := &w.parts[k]; q.food == f || f.ID == "" && q.sameFood(p) {
@@ -513,11 +522,14 @@ func subject(cr *Credit) string {
 	return cr.Component.String()
 }
 
+// servingsID names the figure of the servings made.
+const servingsID = "recipe/servings"
+
 // servingsFact makes the servings made a figure of the record. It is not whole
 // for a portion that is a share of another.
 func (w *work) servingsFact(n exact.Number) {
 	m := w.made
-	m.ID, m.Name, m.Unit, m.Used = "recipe/servings", "Servings made", "servings", n
+	m.ID, m.Name, m.Unit, m.Used = servingsID, "Servings made", "servings", n
 	m.Source.Mark, m.Source.Section = source.Read, factOfMeasure
 	if w.full {
 		m.Text = n.String()

@@ -6,17 +6,23 @@ import (
 	"example.com/ozeq/pkg/exact"
 )
 
-// Bounds of what Replay works out, far above what any request within bounds
-// gives: a record may have been made by hand to keep a machine busy.
+// Bounds of what Replay works out, above what any request within bounds gives: a
+// record may have been made by hand to keep a machine busy. The longest numbers
+// are sums of 500 fractions with denominators of 9 digits each.
 const (
 	maxReplayTerms = 100_000
-	maxReplayBits  = 8192
+	maxReplayBits  = 32_768
+	maxReplayWork  = 1 << 27 // words times words of the numbers worked with
 )
 
 // Replay works a record's credits out again from the record alone: the steps,
 // the figures they name and the amounts of its ingredients. It needs no rules
 // and no catalog, so a filed record can be checked years later. It returns the
-// first step or credit that does not follow.
+// first step or credit that does not follow, or that no record would hold: one
+// not rounded down, one that counts an ingredient twice, one claimable beyond
+// what its documented figures support. It takes the figures themselves, the
+// amounts and the list of ingredients as they stand: whether those are the
+// request's and the catalog's, only the request credited again can tell.
 func Replay(r *Record) error {
 	terms := 0
 	for i := range r.Steps {
@@ -26,9 +32,10 @@ func Replay(r *Record) error {
 		return fmt.Errorf("%d terms: at most %d can be checked", terms, maxReplayTerms)
 	}
 	values := make([]exact.Number, len(r.Steps))
+	again := replayed{r, maxReplayWork, values, make([]exact.Number, len(r.Steps)), make([]bool, len(r.Steps))}
 	for i := range r.Steps {
 		s := &r.Steps[i]
-		v, err := replayStep(r, s, values[:i])
+		v, err := again.step(s, values[:i])
 		if err != nil {
 			return fmt.Errorf("step %d: %w", i, err)
 		}
@@ -36,6 +43,9 @@ func Replay(r *Record) error {
 			return fmt.Errorf("step %d: works out to %s, the record says %s", i, v.Fraction(), s.Value.Fraction())
 		}
 		values[i] = v
+		if err := again.support(i); err != nil {
+			return fmt.Errorf("step %d: %w", i, err)
+		}
 	}
 	for i := range r.Ingredients {
 		l := &r.Ingredients[i]
@@ -47,7 +57,7 @@ func Replay(r *Record) error {
 		}
 	}
 	for _, g := range r.Figures {
-		if g.ID == "recipe/servings" && r.Servings > 0 && !g.Used.Equal(exact.Int(int64(r.Servings))) {
+		if g.ID == servingsID && r.Servings > 0 && !g.Used.Equal(exact.Int(int64(r.Servings))) {
 			return fmt.Errorf("the work divides by %s servings, the record says %d", g.Used.Fraction(), r.Servings)
 		}
 	}
@@ -63,10 +73,11 @@ func Replay(r *Record) error {
 			return fmt.Errorf("credit %d: works out to %s, the record says %s", i, v.Fraction(), cr.Credited.Fraction())
 		}
 	}
-	return nil
+	return again.holds()
 }
 
-func replayStep(r *Record, s *Step, values []exact.Number) (exact.Number, error) {
+// step works one step out again from the values of those before it.
+func (r *replayed) step(s *Step, values []exact.Number) (exact.Number, error) {
 	v := s.Start
 	if s.Ingredient >= 0 {
 		if s.Ingredient >= len(r.Ingredients) {
@@ -113,6 +124,10 @@ func replayStep(r *Record, s *Step, values []exact.Number) (exact.Number, error)
 		}
 		if v.BitLen() > maxReplayBits {
 			return v, fmt.Errorf("works out to a number of more than %d bits", maxReplayBits)
+		}
+		words := v.BitLen() / 64
+		if r.work -= words * words; r.work < 0 {
+			return v, fmt.Errorf("takes more work to check than any recipe within bounds")
 		}
 	}
 	return v, nil

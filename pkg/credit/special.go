@@ -1,6 +1,8 @@
 package credit
 
 import (
+	"slices"
+
 	"example.com/ozeq/pkg/exact"
 	"example.com/ozeq/pkg/fault"
 	"example.com/ozeq/pkg/food"
@@ -182,43 +184,56 @@ func (w *work) hiddenPuree() {
 	if !w.brought[food.Fruits] && !w.brought[food.Vegetables] {
 		return
 	}
-	var shown, shownDried, dried exact.Number
 	hidden := false
 	for i := range w.parts {
-		p := &w.parts[i]
-		if p.component != food.Fruits && p.component != food.Vegetables {
-			continue
-		}
-		dried = dried.Add(p.dried)
-		switch {
-		case p.hidden:
-			hidden = true
-		case !p.dried.IsZero():
-			shownDried = shownDried.Add(p.opt.chain.value)
-		default:
-			shown = shown.Add(p.opt.chain.value)
-		}
+		hidden = hidden || w.parts[i].hidden && (w.parts[i].component == food.Fruits || w.parts[i].component == food.Vegetables)
 	}
 	if !hidden {
 		return
-	}
-	// What is shown must credit: dried fruit does from its own least amount on.
-	if least := w.value(driedLeast); least == nil || !dried.Quo(w.servingsMade()).Less(least.Number) {
-		shown = shown.Add(shownDried)
 	}
 	v, err := w.rs.Get("produce/recognizable-least")
 	if err != nil {
 		w.notInForce(err)
 		return
 	}
-	if !shown.Quo(w.servingsMade()).Less(v.Number) {
+	enough := !w.shown(false).Less(v.Number)
+	if enough && !w.shown(true).Less(v.Number) {
 		return
 	}
 	for i := range w.parts {
 		if p := &w.parts[i]; p.hidden && (p.component == food.Fruits || p.component == food.Vegetables) {
+			if enough {
+				p.lent = true
+				continue
+			}
 			p.left, p.why = true, "a hidden puree, and the portion shows less than "+v.Text+" cup of recognizable fruit or vegetable"
 		}
 	}
+}
+
+// shown returns the recognizable fruit and vegetable of a portion, all of it or
+// what documented figures support. It must credit: dried fruit does from its own
+// least amount on.
+func (w *work) shown(documented bool) exact.Number {
+	var shown, shownDried, dried exact.Number
+	for i := range w.parts {
+		p := &w.parts[i]
+		if p.component != food.Fruits && p.component != food.Vegetables || documented && p.opt.chain.rank > 0 {
+			continue
+		}
+		dried = dried.Add(p.dried)
+		switch {
+		case p.hidden:
+		case !p.dried.IsZero():
+			shownDried = shownDried.Add(p.opt.chain.value)
+		default:
+			shown = shown.Add(p.opt.chain.value)
+		}
+	}
+	if least := w.value(driedLeast); least == nil || !dried.Quo(w.servingsMade()).Less(least.Number) {
+		shown = shown.Add(shownDried)
+	}
+	return shown.Quo(w.servingsMade())
 }
 
 // milkAmount brings milk to cups.
@@ -409,6 +424,9 @@ func (w *work) dessertDenied() string {
 
 // deny takes a credit away, and keeps what it would have been beside it.
 func (w *work) deny(cr *Credit, rule string, b Basis, why string) {
+	// No other way to the same credit stands either.
+	cr.Alternatives = nil
+	w.rec.Findings = slices.DeleteFunc(w.rec.Findings, func(f Finding) bool { return f.Reason == WeightMore && f.Component == cr.Component })
 	if cr.Credited.Sign() > 0 {
 		before := cr.Credited
 		cr.Credited = exact.Number{}

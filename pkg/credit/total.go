@@ -176,7 +176,8 @@ func (w *work) holdToTables(cr *Credit) (printed exact.Number, any bool) {
 		only = only && (p.component != food.Grains || p.left || w.tableOf(p) == tables[0].table)
 	}
 	credited := sum.DownTo(cr.Step)
-	if !credited.Equal(cr.Credited) {
+	doubt := slices.ContainsFunc(tables, func(h held) bool { return h.row != nil && distance(&h.row.Source) > 0 })
+	if doubt || !credited.Equal(cr.Credited) {
 		pooled := cr.Credited
 		cr.Credited, cr.Basis = credited, ExhibitAHeld
 		if only {
@@ -188,6 +189,11 @@ func (w *work) holdToTables(cr *Credit) (printed exact.Number, any bool) {
 			w.ledgerOfTables(cr, tables, only)
 		}
 		w.reason(cr)
+	} else if cr.Status == Estimate {
+		// What is documented of it is looked up too.
+		divided := cr.Claimable
+		w.heldStatus(cr, tables)
+		cr.Claimable = exact.Min(cr.Claimable, divided)
 	}
 	if w.full {
 		w.spareOfTables(cr, tables, sum)
@@ -382,8 +388,8 @@ func (w *work) sumCredit(comp food.Component, sub food.Subgroup) {
 			continue
 		}
 		total = total.Add(p.opt.chain.value)
-		if p.opt.chain.rank > 0 {
-			rank = max(rank, p.opt.chain.rank)
+		if far := p.rank(); far > 0 {
+			rank = max(rank, far)
 			unchecked = unchecked.Add(p.opt.chain.value)
 		}
 	}
@@ -482,14 +488,25 @@ func (w *work) reason(cr *Credit) {
 // leastDried leaves dried fruit out when a portion holds less of it, as
 // served, than the least that credits.
 func (w *work) leastDried() {
-	dried := exact.Number{}
+	var dried, checked exact.Number
 	for i := range w.parts {
 		if p := &w.parts[i]; p.component == food.Fruits {
 			dried = dried.Add(p.dried)
+			if p.opt.chain.rank == 0 {
+				checked = checked.Add(p.dried)
+			}
 		}
 	}
 	v := w.value(driedLeast)
-	if v == nil || dried.IsZero() || !dried.Quo(w.servingsMade()).Less(v.Number) {
+	if v == nil || dried.IsZero() {
+		return
+	}
+	if !dried.Quo(w.servingsMade()).Less(v.Number) {
+		if checked.Quo(w.servingsMade()).Less(v.Number) {
+			for i := range w.parts {
+				w.parts[i].lent = w.parts[i].lent || !w.parts[i].dried.IsZero()
+			}
+		}
 		return
 	}
 	for i := range w.parts {

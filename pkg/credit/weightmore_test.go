@@ -43,3 +43,23 @@ func TestIncompleteGrainListIsFound(t *testing.T) {
 		}
 	}
 }
+
+// What a rule denies is denied by every method: no weight that would credit more
+// is pointed to, as a check or as another answer.
+func TestDeniedGrainPointsToNoWeight(t *testing.T) {
+	k := newKitchen(t)
+	for _, flour := range []string{"1 g", "12 g"} {
+		r := batch(t, 1, line{amount: flour, food: "flour-all-purpose-enriched"})
+		r.ExhibitAGroup, r.Dessert, r.Portions = "D", recipe.Dessert4, []recipe.Portion{{Weight: qty(t, "55 g")}}
+		rec := k.must(t, credit.Request{Recipe: r, On: day(t, aDay), Program: "child-adult-care"})
+		c, _ := rec.Credit(food.Grains)
+		for _, a := range c.Alternatives {
+			if a.Basis != credit.LimitNotApplied {
+				t.Errorf("%s of flour: %s stands beside a denied credit", flour, a.Basis)
+			}
+		}
+		if slices.ContainsFunc(rec.Findings, func(f credit.Finding) bool { return f.Reason == credit.WeightMore }) {
+			t.Errorf("%s of flour: a weight to check", flour)
+		}
+	}
+}

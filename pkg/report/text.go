@@ -568,7 +568,11 @@ func (t *text) notes() {
 func (t *text) foot() {
 	t.line("")
 	t.para("", "Crediting results support, and do not replace, the State agency's decision.")
-	t.line("Rules " + t.r.IDs.RuleSet)
+	rules, options, _ := strings.Cut(t.r.IDs.RuleSet, ";")
+	t.line("Rules " + rules)
+	if options != "" {
+		t.para("  ", "Options "+strings.ReplaceAll(options, ";", "; "))
+	}
 	t.line("Catalog " + t.r.IDs.Catalog)
 	t.line("Request " + t.r.IDs.Request)
 }

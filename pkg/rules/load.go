@@ -320,7 +320,7 @@ func (l *loader) steps(v *Value, where string, rows []FileStep) {
 			l.fail("%s: the first step of Exhibit A is 1", where)
 		}
 		s.Record = source.Figure{ID: v.Rule.ID + "/" + fs.Credit, Name: v.Rule.Title + ", " + fs.Credit, Text: fs.Least, Unit: v.Rule.Unit, Used: s.Least, Source: s.Source}
-		s.Earns = source.Figure{ID: v.Rule.ID + "/" + fs.Credit + "/credit", Name: s.Record.Name, Text: fs.Credit, Unit: "for that weight", Used: s.Credit, Source: s.Source}
+		s.Earns = source.Figure{ID: v.Rule.ID + "/" + fs.Credit + "/credit", Name: s.Record.Name, Text: fs.Credit, Unit: "for " + fs.Least + " " + v.Rule.Unit, Used: s.Credit, Source: s.Source}
 		v.Steps = append(v.Steps, s)
 	}
 	v.Source = v.Steps[0].Source

@@ -9,6 +9,8 @@ import (
 
 	"example.com/ozeq/pkg/credit"
 	"example.com/ozeq/pkg/wire"
+
+	pb "example.com/ozeq/api/ozeq/v1"
 )
 
 // FuzzJSON and FuzzYAML look for bytes that panic, that are answered by both a
@@ -81,4 +83,29 @@ func again(t *testing.T, data []byte, format wire.Format) {
 	if !proto.Equal(m, back) {
 		t.Errorf("%s is read as another request", bare)
 	}
+}
+
+// FuzzFollows looks for records made by hand that panic or keep a machine busy,
+// and for one that follows and claims more than it credits.
+func FuzzFollows(f *testing.F) {
+	for _, name := range cases(f, "good") {
+		data, err := os.ReadFile(name)
+		if err != nil {
+			f.Fatal(err)
+		}
+		if rec, faults := answer(f, data, wire.FormatOf(data)); faults == nil {
+			f.Add(wire.AppendRecord(nil, rec, false))
+		}
+	}
+	f.Fuzz(func(t *testing.T, data []byte) {
+		m := &pb.Record{}
+		if proto.Unmarshal(data, m) != nil || wire.Follows(m) != nil {
+			return
+		}
+		for _, c := range m.GetCredits() {
+			if rat(c.GetCredited()).Less(rat(c.GetClaimable())) {
+				t.Errorf("claims %s of %s", c.GetClaimable(), c.GetCredited())
+			}
+		}
+	})
 }

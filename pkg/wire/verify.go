@@ -2,7 +2,10 @@ package wire
 
 import (
 	"fmt"
+	"maps"
 	"math/big"
+	"slices"
+	"strconv"
 	"strings"
 
 	"example.com/ozeq/pkg/credit"
@@ -10,6 +13,8 @@ import (
 	"example.com/ozeq/pkg/fault"
 	"example.com/ozeq/pkg/food"
 	"example.com/ozeq/pkg/measure"
+	"example.com/ozeq/pkg/report"
+	"example.com/ozeq/pkg/source"
 
 	pb "example.com/ozeq/api/ozeq/v1"
 )
@@ -48,7 +53,8 @@ func Verify(e *credit.Engine, m *pb.VerifyRecordRequest, shape *fault.List) (*pb
 	out.Differences = differences(m.GetRecord(), now)
 	out.StillHolds = out.Follows
 	for _, d := range out.Differences {
-		if d.GetKind() == "credit" || d.GetKind() == "request" {
+		switch d.GetKind() {
+		case "credit", "request", "record":
 			out.StillHolds = false
 		}
 	}
@@ -57,17 +63,44 @@ func Verify(e *credit.Engine, m *pb.VerifyRecordRequest, shape *fault.List) (*pb
 
 // Follows reports the first place of a record, or of one that came with it,
 // that does not follow from its own figures, steps and amounts.
+//
+// It does not promise that they are the request's, the rules' or the catalog's:
+// who writes other figures and works everything out again with them has a record
+// that follows. Only the request beside it can tell.
 func Follows(m *pb.Record) error {
+	if m.GetServings() < 1 {
+		return fmt.Errorf("%s: %d servings made", fault.Clip(m.GetName()), m.GetServings())
+	}
+	return follows(m)
+}
+
+func follows(m *pb.Record) error {
 	r, err := readRecord(m)
 	if err == nil {
 		err = credit.Replay(r)
+	}
+	if err == nil {
+		err = operandsStand(m, r)
 	}
 	if err != nil {
 		return fmt.Errorf("%s: %w", fault.Clip(m.GetName()), err)
 	}
 	for _, other := range m.GetAlso() {
-		if err := Follows(other); err != nil {
+		if err := follows(other); err != nil {
 			return err
+		}
+	}
+	return nil
+}
+
+// operandsStand compares the operands written beside terms with the figures and
+// steps they refer to: a reader takes them for those.
+func operandsStand(m *pb.Record, r *credit.Record) error {
+	for i, s := range m.GetSteps() {
+		for k, t := range s.GetTerms() {
+			if n, ok := readFraction(t.GetValue()); !ok || !n.Equal(r.Operand(r.Steps[i].Terms[k])) {
+				return fmt.Errorf("step %d: term %d is written %q, and refers to something else", i, k, fault.Clip(t.GetValue()))
+			}
 		}
 	}
 	return nil
@@ -85,11 +118,24 @@ func readRecord(m *pb.Record) (*credit.Record, error) {
 		return n
 	}
 	for i, f := range m.GetFigures() {
-		r.Figures = append(r.Figures, &credit.Figure{ID: f.GetId(), Text: f.GetValue(), Used: number(fmt.Sprintf("figure %d", i), f.GetUsed())})
+		g := &credit.Figure{ID: f.GetId(), Text: f.GetValue(), Used: number(fmt.Sprintf("figure %d", i), f.GetUsed())}
+		g.Source.Mark, _ = source.ParseMark(f.GetMark()) // none is nothing that carries a claim
+		if g.Source.Tier = source.OpenData; f.GetTier() >= 0 && f.GetTier() < int32(source.OpenData) {
+			g.Source.Tier = source.Tier(f.GetTier())
+		}
+		if n, ok := printedAs(f); ok && err == nil && !n.Equal(g.Used) {
+			err = fmt.Errorf("figure %d: %s %s is not the %s the work uses", i, fault.Clip(f.GetValue()), fault.Clip(f.GetUnit()), fault.Clip(f.GetUsed()))
+		}
+		r.Figures = append(r.Figures, g)
+	}
+	for i, f := range m.GetFigures() {
+		if estimatedAgain(m, f) {
+			r.Figures[i].Source.Mark = source.Memory
+		}
 	}
 	for i, s := range m.GetSteps() {
 		at := fmt.Sprintf("step %d", i)
-		step := credit.Step{Ingredient: int(s.GetIngredient()), Start: number(at, s.GetStart()), Value: number(at, s.GetValue())}
+		step := credit.Step{Ingredient: int(s.GetIngredient()), Component: food.Component(s.GetComponent()), Subgroup: food.Subgroup(s.GetSubgroup()), Outcome: credit.Outcome(s.GetOutcome()), Operation: operations[s.GetOperation()], Start: number(at, s.GetStart()), Value: number(at, s.GetValue())}
 		if s.GetUnit() != "" {
 			u, ok := measure.UnitByID(s.GetUnit())
 			if !ok {
@@ -119,10 +165,78 @@ func readRecord(m *pb.Record) (*credit.Record, error) {
 	}
 	for i, c := range m.GetCredits() {
 		at := fmt.Sprintf("credit %d", i)
-		cr := credit.Credit{Exact: number(at, c.GetExact()), Credited: number(at, c.GetCredited()), ExactStep: int(c.GetExactStep()), LastStep: int(c.GetLastStep())}
+		exactly := number(at, c.GetExact())
+		decimal := func(text string) exact.Number {
+			if credit.Basis(c.GetBasis()) == credit.SmoothieMilk && text == exactly.TrimmedDecimal(trimmed) {
+				return exactly // not in steps: the text is cut
+			}
+			return number(at, text)
+		}
+		status := slices.Index(statuses[:], c.GetStatus())
+		if status < 0 || c.GetComponent() <= pb.Component_COMPONENT_UNSPECIFIED || c.GetComponent() > pb.Component_COMPONENT_MILK || c.GetSubgroup() < pb.Subgroup_SUBGROUP_UNSPECIFIED || c.GetSubgroup() > pb.Subgroup_SUBGROUP_ADDITIONAL {
+			return nil, fmt.Errorf("%s: no component, subgroup or status of a record", at)
+		}
+		cr := credit.Credit{Component: food.Component(c.GetComponent()), Subgroup: food.Subgroup(c.GetSubgroup()), Basis: credit.Basis(c.GetBasis()), Status: credit.Status(status),
+			Exact: exactly, Credited: decimal(c.GetCredited()), Claimable: decimal(c.GetClaimable()), Step: number(at, c.GetStep()),
+			ExactStep: int(c.GetExactStep()), LastStep: int(c.GetLastStep())}
+		if text := cr.Exact.DecimalText(report.Places); err == nil && c.GetDecimal() != text {
+			err = fmt.Errorf("%s: %s written with decimals is %s, the record says %q", at, fault.Clip(c.GetExact()), text, fault.Clip(c.GetDecimal()))
+		}
 		r.Credits = append(r.Credits, cr)
 	}
 	return r, err
+}
+
+var operations = func() map[string]credit.Operation {
+	m := make(map[string]credit.Operation)
+	for op := credit.Amount; op <= credit.FillUp; op++ {
+		m[op.String()] = op
+	}
+	return m
+}()
+
+// estimatedAgain reports whether a figure is the claim of a formulation statement
+// that, worked out again, is an estimate: the paper is there, and does not carry it.
+func estimatedAgain(m *pb.Record, f *pb.Figure) bool {
+	if !strings.HasPrefix(f.GetId(), "product/") {
+		return false
+	}
+	var again *pb.Record
+	for _, other := range m.GetAlso() {
+		if other.GetName() == credit.StatementName(f.GetName()) {
+			if again != nil {
+				return false // two products of one name: it cannot be told which
+			}
+			again = other
+		}
+	}
+	for _, c := range again.GetCredits() {
+		of := food.Subgroup(c.GetSubgroup())
+		if of == food.NoSubgroup && c.GetComponent() == pb.Component_COMPONENT_VEGETABLES {
+			of = food.Additional // what the claims of subgroups leave
+		}
+		if c.GetStatus() == pb.Status_STATUS_ESTIMATE && strings.HasSuffix(f.GetId(), "/"+food.Component(c.GetComponent()).String()+"/"+of.String()) {
+			return true
+		}
+	}
+	return false
+}
+
+// printedAs reads the number a figure is printed with, where the work uses just
+// that, or that times the size of a serving.
+func printedAs(f *pb.Figure) (exact.Number, bool) {
+	n, err := exact.Parse(f.GetValue())
+	if err != nil {
+		return n, false
+	}
+	size, sized := strings.CutPrefix(f.GetUnit(), "servings of ")
+	if !sized {
+		return n, true
+	}
+	size, _, _ = strings.Cut(size, " per ")
+	end := strings.LastIndexAny(size, "0123456789") + 1
+	each, err := exact.Parse(size[:end])
+	return n.Mul(each), err == nil
 }
 
 var termOps = func() map[string]credit.Op {
@@ -133,9 +247,9 @@ var termOps = func() map[string]credit.Op {
 	return m
 }()
 
-// maxFraction bounds the text of a fraction, far above what any request within
-// bounds gives.
-const maxFraction = 2500
+// maxFraction bounds the text of a fraction, above what any request within bounds
+// gives.
+const maxFraction = 20_000
 
 // readFraction reads "3", "-5/4" or "0.25".
 func readFraction(s string) (exact.Number, bool) {
@@ -160,29 +274,68 @@ func differences(filed, now *pb.Record) []*pb.Difference {
 	add("request", "digest", filed.GetIds().GetRequest(), now.GetIds().GetRequest())
 	add("rule-set", "digest", filed.GetIds().GetRuleSet(), now.GetIds().GetRuleSet())
 	add("catalog", "digest", filed.GetIds().GetCatalog(), now.GetIds().GetCatalog())
-	eachPair(filed.GetCredits(), now.GetCredits(), creditName, func(name string, a, b *pb.Credit) {
-		add("credit", name, creditValue(a), creditValue(b))
-	})
-	eachPair(filed.GetFigures(), now.GetFigures(), (*pb.Figure).GetId, func(name string, a, b *pb.Figure) {
-		add("figure", name, figureValue(a), figureValue(b))
-	})
+	compare(filed, now, "", add)
 	return out
 }
 
+// compare compares what records say. in names a record that came with another.
+func compare(filed, now *pb.Record, in string, add func(kind, what, was, is string)) {
+	add("record", in+"name", filed.GetName(), now.GetName())
+	add("record", in+"servings", strconv.Itoa(int(filed.GetServings())), strconv.Itoa(int(now.GetServings())))
+	add("record", in+"serviceDate", filed.GetServiceDate(), now.GetServiceDate())
+	add("record", in+"program", filed.GetProgram(), now.GetProgram())
+	add("record", in+"portion", portionValue(filed.GetPortion()), portionValue(now.GetPortion()))
+	options := make(map[string]bool)
+	for _, m := range []map[string]string{filed.GetOptions(), now.GetOptions()} {
+		for k := range m {
+			options[k] = true
+		}
+	}
+	for _, k := range slices.Sorted(maps.Keys(options)) {
+		add("record", in+"options."+k, filed.GetOptions()[k], now.GetOptions()[k])
+	}
+	eachPair(filed.GetCredits(), now.GetCredits(), creditName, func(name string, a, b *pb.Credit) {
+		add("credit", in+name, creditValue(a), creditValue(b))
+	})
+	eachPair(filed.GetFigures(), now.GetFigures(), (*pb.Figure).GetId, func(name string, a, b *pb.Figure) {
+		add("figure", in+name, figureValue(a), figureValue(b))
+	})
+	for i := range max(len(filed.GetIngredients()), len(now.GetIngredients())) {
+		add("ingredient", fmt.Sprintf("%singredients[%d]", in, i), lineValue(filed.GetIngredients(), i), lineValue(now.GetIngredients(), i))
+	}
+	for i := range max(len(filed.GetAlso()), len(now.GetAlso())) {
+		var a, b *pb.Record
+		if i < len(filed.GetAlso()) {
+			a = filed.GetAlso()[i]
+		}
+		if i < len(now.GetAlso()) {
+			b = now.GetAlso()[i]
+		}
+		compare(a, b, fmt.Sprintf("%salso[%d].", in, i), add)
+	}
+}
+
 // eachPair walks two lists by name: first in the order of the one, then what
-// only the other has.
+// only the other has. Of several with one name the first goes with the first.
 func eachPair[T any](as, bs []*T, name func(*T) string, visit func(string, *T, *T)) {
-	other := make(map[string]*T, len(bs))
+	other := make(map[string][]*T, len(bs))
 	for _, b := range bs {
-		other[name(b)] = b
+		other[name(b)] = append(other[name(b)], b)
+	}
+	next := func(name string) *T {
+		of := other[name]
+		if len(of) == 0 {
+			return nil
+		}
+		other[name] = of[1:]
+		return of[0]
 	}
 	for _, a := range as {
-		visit(name(a), a, other[name(a)])
-		delete(other, name(a))
+		visit(name(a), a, next(name(a)))
 	}
 	for _, b := range bs {
-		if other[name(b)] != nil {
-			visit(name(b), nil, b)
+		if left := other[name(b)]; len(left) > 0 && left[0] == b {
+			visit(name(b), nil, next(name(b)))
 		}
 	}
 }
@@ -199,12 +352,44 @@ func creditValue(c *pb.Credit) string {
 	if c == nil {
 		return ""
 	}
-	return c.GetCredited() + " " + c.GetUnit() + ", " + strings.ToLower(strings.TrimPrefix(c.GetStatus().String(), "STATUS_"))
+	text := c.GetCredited() + " " + c.GetUnit() + ", " + strings.ToLower(strings.TrimPrefix(c.GetStatus().String(), "STATUS_"))
+	if c.GetClaimable() != c.GetCredited() {
+		text += ", claimable " + c.GetClaimable()
+	}
+	return text
 }
 
 func figureValue(f *pb.Figure) string {
 	if f == nil {
 		return ""
 	}
-	return f.GetValue() + " " + f.GetUnit() + ", " + f.GetMark()
+	text := f.GetValue() + " " + f.GetUnit() + ", " + f.GetMark() + ", " + f.GetCitation()
+	if f.GetUsed() != f.GetValue() {
+		text = f.GetUsed() + ", printed " + text
+	}
+	return text
+}
+
+func lineValue(lines []*pb.IngredientLine, i int) string {
+	if i >= len(lines) {
+		return ""
+	}
+	l := lines[i]
+	text := l.GetQuantity() + " of " + l.GetFoodName()
+	for _, s := range []string{l.GetName(), l.GetBasis(), l.GetState(), l.GetPartOf(), l.GetCredit(), l.GetNoCredit()} {
+		if s != "" {
+			text += ", " + s
+		}
+	}
+	return text
+}
+
+func portionValue(p *pb.Portion) string {
+	text := p.GetName()
+	for _, s := range []string{p.GetWeight(), p.GetMeasure()} {
+		if s != "" {
+			text += ", " + s
+		}
+	}
+	return fmt.Sprintf("%s, scoop %d, servings %d", text, p.GetScoop(), p.GetServings())
 }

@@ -359,14 +359,17 @@ func (x *VerifyRecordRequest) GetRequest() *CreditRequest {
 type VerifyRecordResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// True when every step, credit and total of the record follows from its own
-	// figures.
+	// figures and amounts, each credit is its exact value rounded down once, and no
+	// more is claimable than its documented figures support. Whether those figures
+	// and amounts are the catalog's and the recipe's, only the request can tell.
 	Follows bool `protobuf:"varint,1,opt,name=follows,proto3" json:"follows,omitempty"`
 	// The first place that does not follow; empty when all does.
 	Problem string `protobuf:"bytes,2,opt,name=problem,proto3" json:"problem,omitempty"`
 	// True when a request was given and could be credited, so that `differences`
 	// says something.
 	Compared bool `protobuf:"varint,3,opt,name=compared,proto3" json:"compared,omitempty"`
-	// True when it was compared and every credit and its status still holds.
+	// True when it follows, was compared, and every credit, its status and what is
+	// claimable still holds, for the same recipe, day, program, options and portion.
 	StillHolds bool `protobuf:"varint,4,opt,name=still_holds,json=stillHolds,proto3" json:"still_holds,omitempty"`
 	// What differs between the filed record and today's answer.
 	Differences []*Difference `protobuf:"bytes,5,rep,name=differences,proto3" json:"differences,omitempty"`
@@ -452,9 +455,11 @@ func (x *VerifyRecordResponse) GetFaults() *Faults {
 // Difference is one place where a filed record and today's answer differ.
 type Difference struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// "credit", "figure", "rule-set", "catalog" or "request".
+	// "credit", "figure", "ingredient", "record", "rule-set", "catalog" or
+	// "request".
 	Kind string `protobuf:"bytes,1,opt,name=kind,proto3" json:"kind,omitempty"`
-	// The credit's component and subgroup, or the figure's id.
+	// The credit's component and subgroup, the figure's id, the ingredient's place
+	// or the field of the record. Of another portion it starts with "also[0]".
 	What string `protobuf:"bytes,2,opt,name=what,proto3" json:"what,omitempty"`
 	// As filed; empty when it is not in the record.
 	Filed string `protobuf:"bytes,3,opt,name=filed,proto3" json:"filed,omitempty"`

@@ -1,0 +1,61 @@
+package menu
+
+import (
+	"strings"
+
+	"example.com/ozeq/pkg/exact"
+	"example.com/ozeq/pkg/rules/patterns"
+)
+
+// vegetablesForFruits checks, at school breakfast, that vegetables in place of
+// fruit vary once they stand for it on more than the free days of the week.
+func (w *work) vegetablesForFruits(l *line) {
+	var days int64
+	groups := make(map[part]bool)
+	var last *day
+	for i := range l.days {
+		d := &l.days[i]
+		need, ok := d.p.Amount("least/fruits", patterns.Day)
+		if !ok || !d.says("vegetables-for-fruits/allowed", "all-or-part") {
+			continue
+		}
+		fruit, _ := extreme(d, false, func(s *served) exact.Number { return s.of(credited, fruits) })
+		both, _ := extreme(d, false, func(s *served) exact.Number { return s.of(credited, fruits).Add(s.of(credited, vegetables)) })
+		if !fruit.Less(need.Number) || both.Less(need.Number) {
+			continue
+		}
+		days++
+		last = d
+		for _, s := range d.all {
+			for p := darkGreen; p <= otherVegetables; p++ {
+				if s.of(credited, p).Sign() > 0 {
+					groups[p] = true
+				}
+			}
+		}
+	}
+	if last == nil {
+		return
+	}
+	v, ok := last.p.Amount("vegetables-for-fruits/subgroups", patterns.NoSpan)
+	enforced, known := last.p.Amount("vegetables-for-fruits/variety-enforced", patterns.NoSpan)
+	if !ok || !known {
+		if enforced == nil || enforced.Text != "no" {
+			w.add(Check{Verdict: NotChecked, Rule: "vegetables-for-fruits/not-starchy-first", Line: l.name, Days: len(l.days),
+				Because: "which vegetables may stand for fruit under the rules of " + last.on.String() + " is not reviewed"})
+		}
+		return
+	}
+	c := Check{Rule: v.Rule.ID, Value: v, Line: l.name, Days: len(l.days), Needed: v.Number, There: exact.Int(int64(len(groups))), Unit: "subgroups", Verdict: Met}
+	if free, ok := last.p.Amount("vegetables-for-fruits/free-days", patterns.NoSpan); ok && !free.Number.Less(exact.Int(days)) {
+		c.Because = "vegetables stand for fruit on no more days than any vegetable may"
+	} else if c.There.Less(c.Needed) && enforced.Text != "no" {
+		c.Verdict, c.Short = NotMet, c.Needed.Sub(c.There)
+		c.Mend = "On one of those days offer a vegetable of another subgroup, or fruit."
+		if enforced.Text == "advice" {
+			c.Note = true
+			c.Because = strings.TrimSpace("advice: not enforced on this day as far as is known. " + enforced.Note)
+		}
+	}
+	w.add(c)
+}

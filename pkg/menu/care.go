@@ -1,0 +1,237 @@
+package menu
+
+import (
+	"slices"
+
+	"example.com/ozeq/pkg/exact"
+	"example.com/ozeq/pkg/rules/patterns"
+)
+
+// Child and adult care, preschool, summer and snacks: amounts are of one meal, and
+// what must differ in it is looked at in every full selection.
+
+// kinds are the different foods of a selection that have some of a part.
+func kinds(taken []*served, v view, ps ...part) (names []string, amounts []exact.Number) {
+	for _, s := range taken {
+		var n exact.Number
+		for _, p := range ps {
+			n = n.Add(s.of(v, p))
+		}
+		if n.Sign() == 0 {
+			continue
+		}
+		i := slices.Index(names, s.kind())
+		if i < 0 {
+			names, amounts = append(names, s.kind()), append(amounts, exact.Number{})
+			i = len(names) - 1
+		}
+		amounts[i] = amounts[i].Add(n)
+	}
+	return names, amounts
+}
+
+// replaced checks fruit where a vegetable may stand for it as a whole, and the
+// kinds of fruits and vegetables of a meal.
+func (w *work) replaced(l *line, d *day, span patterns.Span) {
+	if v, ok := d.p.Amount("least/fruits", span); ok && v.Number.Sign() > 0 && d.says("vegetables-for-fruits/allowed", "whole") {
+		w.wholeFruit(l, d, v, span)
+	}
+	v, ok := d.p.Amount("fruits-or-vegetables/kinds", patterns.NoSpan)
+	if !ok {
+		return
+	}
+	c := Check{Rule: v.Rule.ID, Value: v, Line: l.name, On: d.on, Needed: v.Number, Unit: "kinds", Verdict: Met}
+	first := true
+	if !d.selections(func(taken []*served) {
+		names, _ := kinds(taken, credited, fruits, vegetables)
+		if n := exact.Int(int64(len(names))); first || n.Less(c.There) {
+			first, c.There, c.Taken = false, n, itemNames(taken)
+		}
+	}) {
+		w.tooMany(c)
+		return
+	}
+	if c.There.Less(c.Needed) {
+		c.Verdict, c.Short, c.Mend = NotMet, c.Needed.Sub(c.There), "Offer a fruit or vegetable of another kind; a mixture is one kind."
+		if len(d.unknown()) > 0 {
+			c.Verdict = NotChecked
+		}
+	}
+	w.add(c)
+}
+
+// wholeFruit checks fruit in every full selection: fruit in full, or a vegetable of
+// another kind than the vegetable of the meal.
+func (w *work) wholeFruit(l *line, d *day, v *patterns.Value, span patterns.Span) {
+	var veg exact.Number
+	if m, ok := d.p.Amount("least/vegetables", span); ok {
+		veg = m.Number
+	}
+	least := v.Number
+	if m, ok := d.p.Amount("vegetables-for-fruits/least", patterns.NoSpan); ok {
+		least = m.Number
+	}
+	var m measured
+	for at := range views {
+		first := true
+		if !d.selections(func(taken []*served) {
+			_, f := kinds(taken, at, fruits)
+			n := addUp(f)
+			if n.Less(v.Number) {
+				_, amounts := kinds(taken, at, vegetables)
+				n = exact.Max(n, beside(amounts, veg, exact.Max(least, v.Number)))
+			}
+			if first || n.Less(m.sum[at]) {
+				first, m.sum[at] = false, n
+				if at == credited {
+					m.taken = itemNames(taken)
+				}
+			}
+		}) {
+			w.tooMany(Check{Rule: v.Rule.ID, Value: v, Line: l.name, On: d.on})
+			return
+		}
+	}
+	c := atLeast(v, v.Number, m, d.unknown())
+	c.Line, c.On = l.name, d.on
+	if c.Verdict == NotMet {
+		c.Because = "a vegetable stands for the fruit only when it is of another kind than the vegetable of the meal and has the fruit's amount"
+		c.Mend = mend("fruits", c.Short)
+	}
+	w.add(c)
+}
+
+// beside returns the most of other kinds that is left when some kinds make the
+// vegetable of the meal: need when there is so much, else what there is at most.
+func beside(amounts []exact.Number, veg, need exact.Number) exact.Number {
+	var most exact.Number
+	n := min(len(amounts), 16)
+	for set := range 1 << n {
+		var in, out exact.Number
+		for i := range n {
+			if set>>i&1 == 1 {
+				in = in.Add(amounts[i])
+			} else {
+				out = out.Add(amounts[i])
+			}
+		}
+		if !in.Less(veg) {
+			most = exact.Max(most, exact.Min(out, need))
+		}
+	}
+	return most
+}
+
+func addUp(all []exact.Number) exact.Number {
+	var sum exact.Number
+	for _, n := range all {
+		sum = sum.Add(n)
+	}
+	return sum
+}
+
+func itemNames(taken []*served) []string {
+	out := make([]string, len(taken))
+	for i, s := range taken {
+		out[i] = s.item.Name
+	}
+	return out
+}
+
+func (w *work) tooMany(c Check) {
+	c.Verdict, c.Because = NotChecked, "the day has too many selections to look at each"
+	c.Mend = "Divide the choices of the day."
+	w.add(c)
+}
+
+// snack checks that every full selection has its components, of those it chooses
+// from, each in its amount.
+func (w *work) snack(l *line, d *day, span patterns.Span) {
+	v, _ := d.p.Amount("choose/components", patterns.NoSpan)
+	mins := d.p.Minimums(span)
+	var m measured
+	juiceAndMilk := false
+	for at := range views {
+		first := true
+		if !d.selections(func(taken []*served) {
+			n := 0
+			juice, drinks := false, 0
+			for _, min := range mins {
+				count := d.counts(min.Component)
+				if min.Component == "milk" {
+					count = func(s *served, v view) exact.Number { return s.of(v, milk) }
+				}
+				if min.Component == "grains" {
+					count = func(s *served, v view) exact.Number { return s.of(v, grains) }
+				}
+				if count == nil || min.Value.Number.IsZero() {
+					continue
+				}
+				var sum, drunk exact.Number
+				for _, s := range taken {
+					sum = sum.Add(count(s, at))
+					drunk = drunk.Add(s.juice[fruits]).Add(s.juice[vegetables])
+				}
+				if sum.Less(inCups(min.Value)) {
+					continue
+				}
+				n++
+				switch {
+				case min.Component == "milk":
+					drinks++
+				case min.Component != "grains" && min.Component != "meats" && sum.Sub(drunk).Less(inCups(min.Value)):
+					juice = true
+					drinks++
+				}
+			}
+			if n == 2 && drinks == 2 && juice {
+				juiceAndMilk = true
+				n = 1 // one of the two is no component beside the other
+			}
+			if c := exact.Int(int64(n)); first || c.Less(m.sum[at]) {
+				first, m.sum[at] = false, c
+				if at == credited {
+					m.taken = itemNames(taken)
+				}
+			}
+		}) {
+			w.tooMany(Check{Rule: v.Rule.ID, Value: v, Line: l.name, On: d.on})
+			return
+		}
+	}
+	c := atLeast(v, v.Number, m, d.unknown())
+	c.Line, c.On = l.name, d.on
+	if c.Verdict == NotMet {
+		c.Mend = "Offer another component in its full amount to the child who takes least."
+		if juiceAndMilk {
+			c.Because = "juice and milk as the only two components are no snack"
+		}
+	}
+	w.add(c)
+}
+
+// infants says that amounts for infants are not reviewed.
+func (w *work) infants(l *line, d *day, span patterns.Span) {
+	for _, min := range d.p.Minimums(span) {
+		w.add(Check{Verdict: NotChecked, Rule: min.Value.Rule.ID, Value: min.Value, Line: l.name, On: d.on,
+			Because: "meals of infants are not reviewed; what is required depends on what each infant is ready for"})
+	}
+}
+
+// grainsOrWholeMeats is the smallest selection of grains at breakfast in care,
+// where meats/meat alternates may stand for the whole grain amount.
+func (d *day) grainsOrWholeMeats(need exact.Number) measured {
+	return measure(d.differs, func(v view) (exact.Number, []string) {
+		var least exact.Number
+		for i, s := range d.sums(2, func(s *served) vec { return vec{s.of(v, grains), s.of(v, meats)} }, smallest) {
+			n := s[0]
+			if n.Less(need) && !s[1].Less(need) {
+				n = need
+			}
+			if i == 0 || n.Less(least) {
+				least = n
+			}
+		}
+		return least, nil
+	})
+}

@@ -1,0 +1,124 @@
+package menu
+
+import (
+	"fmt"
+	"slices"
+
+	"example.com/ozeq/pkg/exact"
+	"example.com/ozeq/pkg/fault"
+	"example.com/ozeq/pkg/rules/patterns"
+)
+
+var fatLevels = []string{"fat-free", "low-fat", "reduced-fat", "whole", "buttermilk"}
+
+// milk takes the credit from milk of a kind that no child of the group may have.
+func (w *work) milk(s *served, d *day, path string) {
+	m := s.item.Milk
+	if m == nil {
+		return
+	}
+	if !slices.Contains(fatLevels, m.Fat) {
+		w.fault(fault.UnknownValue, path+".milk.fat", m.Fat, "fat-free, low-fat, reduced-fat, whole or buttermilk", "")
+		return
+	}
+	ages := w.ages()
+	refused := 0
+	var why *patterns.Value
+	for _, age := range ages {
+		answer, v, err := d.p.Milk(m.Fat, m.Flavored, age)
+		switch {
+		case err != nil:
+			d.out = append(d.out, Check{Verdict: NotChecked, Rule: milkRule(m), On: d.on, Item: s.item.Name,
+				Because: "which milk credited on " + d.on.String() + " is not known here; it is counted as milk, unchecked"})
+		case answer == patterns.Flagged:
+			d.out = append(d.out, Check{Verdict: AtRisk, Note: true, Rule: milkRule(m), Value: v, On: d.on, Item: s.item.Name, Word: m.Fat,
+				Because: "sources differ on whether this milk credits; it is counted, ask the State agency"})
+		case answer == patterns.Refused:
+			refused++
+			why = v
+		}
+	}
+	if refused == 0 {
+		return
+	}
+	c := Check{Verdict: NotMet, Rule: milkRule(m), Value: why, On: d.on, Item: s.item.Name, Word: m.Fat,
+		Because: fmt.Sprintf("%s does not credit on %s: %s milk that credits is %s", s.item.Name, d.on, milkFlavor(m), why.Text),
+		Mend:    "Take it out of the cooler for this group, or offer milk that credits: " + why.Text + "."}
+	if refused < len(ages) {
+		c.Note, c.Because = true, s.item.Name+" credits for one of the ages of this group only; see that each child gets the milk of its age"
+		c.Verdict = AtRisk
+	} else {
+		s.badMilk = true
+		for v := range views {
+			s.has[v][milk] = exact.Number{}
+		}
+	}
+	d.out = append(d.out, c)
+}
+
+func milkRule(m *Milk) string {
+	if m.Flavored {
+		return "milk/flavored"
+	}
+	return "milk/unflavored"
+}
+
+func milkFlavor(m *Milk) string {
+	if m.Flavored {
+		return "flavored"
+	}
+	return "unflavored"
+}
+
+// ages are the spans milk is looked up in.
+func (w *work) ages() []patterns.Span {
+	switch {
+	case w.m.AgeGroup != "ages-1-2":
+		return []patterns.Span{patterns.NoSpan}
+	case w.m.Age == 1:
+		return []patterns.Span{patterns.Age1}
+	case w.m.Age == 2:
+		return []patterns.Span{patterns.Age2}
+	}
+	return []patterns.Span{patterns.Age1, patterns.Age2}
+}
+
+// milkKinds checks that there is a choice of milk, one of it unflavored.
+func (w *work) milkKinds(l *line, d *day) {
+	kinds := make(map[string]bool)
+	unflavored, unsaid := false, false
+	for _, s := range d.all {
+		switch m := s.item.Milk; {
+		case m == nil:
+			unsaid = unsaid || s.of(credited, milk).Sign() > 0
+		case !s.badMilk && !s.over:
+			flavor := ""
+			if m.Flavored {
+				flavor = "flavored " + m.Flavor
+			}
+			kinds[m.Fat+" "+flavor] = true
+			unflavored = unflavored || !m.Flavored
+		}
+	}
+	if v, ok := d.p.Amount("milk/kinds", patterns.NoSpan); ok {
+		c := Check{Rule: v.Rule.ID, Value: v, Line: l.name, On: d.on, Unit: "kinds", Needed: v.Number, There: exact.Int(int64(len(kinds))), Verdict: Met}
+		if c.There.Less(c.Needed) {
+			c.Verdict, c.Short = NotMet, c.Needed.Sub(c.There)
+			c.Mend = "Put a second milk that credits into the cooler, of another fat level or flavor."
+			if unsaid {
+				c.Verdict, c.Mend = NotChecked, "Say the fat level and flavor of each milk."
+			}
+		}
+		w.add(c)
+	}
+	if v, ok := d.p.Amount("milk/unflavored-at-each-service", patterns.NoSpan); ok && v.Text == "yes" {
+		c := Check{Rule: v.Rule.ID, Value: v, Line: l.name, On: d.on, Word: "yes", Verdict: Met}
+		if !unflavored {
+			c.Verdict, c.Word, c.Mend = NotMet, "no", "Offer an unflavored milk that credits."
+			if unsaid {
+				c.Verdict = NotChecked
+			}
+		}
+		w.add(c)
+	}
+}

@@ -1,0 +1,265 @@
+package menu
+
+import (
+	"slices"
+	"strconv"
+
+	"example.com/ozeq/pkg/credit"
+	"example.com/ozeq/pkg/fault"
+	"example.com/ozeq/pkg/rules"
+	"example.com/ozeq/pkg/rules/patterns"
+)
+
+// Reviewer reviews menus and trays. It is immutable and safe for concurrent use.
+type Reviewer struct {
+	engine   *credit.Engine
+	patterns *patterns.Patterns
+}
+
+// New returns a reviewer. The engine credits recipes and products of menus.
+func New(e *credit.Engine, p *patterns.Patterns) *Reviewer { return &Reviewer{e, p} }
+
+// Review checks a menu. An error is a *fault.List.
+func (r *Reviewer) Review(m Menu) (*Review, error) {
+	w := &work{r: r, m: &m, out: &Review{}}
+	w.read()
+	if err := w.faults.Err(); err != nil {
+		return nil, err
+	}
+	for i := range w.lines {
+		l := &w.lines[i]
+		for j := range l.days {
+			w.day(l, &l.days[j])
+		}
+		w.week(l)
+	}
+	return w.out, nil
+}
+
+// work is one review.
+type work struct {
+	r       *Reviewer
+	m       *Menu
+	faults  fault.List
+	lines   []line
+	out     *Review
+	byDate  map[rules.Date]*patterns.Pattern
+	records map[recordKey]*credit.Record
+}
+
+// line, day and choice are what they are in a Menu, with items credited and those
+// that do not credit left out.
+type line struct {
+	name string
+	days []day
+}
+
+type day struct {
+	on      rules.Date
+	meals   int
+	p       *patterns.Pattern
+	choices []choice
+	all     []*served // what stands on the line, each once, in the order of the menu
+	out     []Check   // products that do not credit
+	differs bool      // an item of it between views
+}
+
+func (l *line) differs() bool {
+	return slices.ContainsFunc(l.days, func(d day) bool { return d.differs })
+}
+
+type choice struct {
+	name     string
+	take     int
+	same     bool
+	mainDish bool
+	items    []*served
+}
+
+// read checks the shape of the menu and credits its items, collecting all faults.
+func (w *work) read() {
+	w.byDate = make(map[rules.Date]*patterns.Pattern)
+	w.group()
+	if len(w.m.Lines) == 0 {
+		w.fault(fault.Missing, "lines", "", "at least one serving line", "A site with one line has one line with its days.")
+	}
+	names := make(map[string]bool)
+	for i := range w.m.Lines {
+		l := &w.m.Lines[i]
+		path := fault.Index("lines", i)
+		if names[l.Name] {
+			w.fault(fault.Conflicting, path+".name", l.Name, "a name of its own for each line", "Findings name the line they are about.")
+		}
+		names[l.Name] = true
+		w.lines = append(w.lines, line{name: l.Name, days: w.days(l, path)})
+	}
+}
+
+// group says once, not for each day, that a program has no such meal or group.
+func (w *work) group() {
+	groups := w.r.patterns.Groups(w.m.Program)
+	if groups == nil {
+		w.fault(fault.UnknownProgram, "program", w.m.Program, "a program with meal patterns", "")
+		return
+	}
+	if w.m.Meal == "" && len(w.r.patterns.Meals(w.m.Program)) == 1 {
+		w.m.Meal = w.r.patterns.Meals(w.m.Program)[0]
+	}
+	if !slices.Contains(w.r.patterns.Meals(w.m.Program), w.m.Meal) {
+		w.fault(fault.UnknownValue, "meal", w.m.Meal, "a meal of "+w.m.Program, "")
+	}
+	if !slices.ContainsFunc(groups, func(g patterns.Group) bool { return g.ID == w.m.AgeGroup }) {
+		want := "an age/grade group of " + w.m.Program + ":"
+		for _, g := range groups {
+			want += " " + g.ID
+		}
+		w.fault(fault.UnknownValue, "ageGroup", w.m.AgeGroup, want, "")
+	}
+	if w.m.Age < 0 || w.m.Age > 2 || w.m.Age > 0 && w.m.AgeGroup != "ages-1-2" {
+		w.fault(fault.OutOfRange, "age", strconv.Itoa(w.m.Age), "1 or 2, in the group of ages 1-2", "Leave it out elsewhere.")
+	}
+}
+
+func (w *work) fault(reason fault.Reason, path, value, want, fix string) {
+	w.faults.Add(fault.Fault{Reason: reason, Path: path, Value: value, Want: want, Fix: fix})
+}
+
+func (w *work) days(l *Line, path string) []day {
+	if len(l.Days) == 0 {
+		w.fault(fault.Missing, path+".days", "", "at least one day", "")
+	}
+	var out []day
+	var first rules.Date
+	seen := make(map[rules.Date]bool)
+	for i := range l.Days {
+		if on := l.Days[i].On; !on.IsZero() && (first.IsZero() || on.Before(first)) {
+			first = on
+		}
+	}
+	last := first
+	for range patterns.LongestWeek - 1 {
+		last = last.Next()
+	}
+	for i := range l.Days {
+		d := &l.Days[i]
+		at := fault.Index(path+".days", i)
+		switch {
+		case d.On.IsZero():
+			w.fault(fault.Missing, at+".date", "", "a date of service", "Rules are those of the day the meal is served.")
+		case seen[d.On]:
+			w.fault(fault.Conflicting, at+".date", d.On.String(), "each date once on a line", "Write two choices of one day under one date.")
+		case d.On.After(last):
+			w.fault(fault.OutOfRange, at+".date", d.On.String(), "a day of the week that begins on "+first.String(), "Review each week as a menu of its own.")
+		}
+		seen[d.On] = true
+		if d.Meals < 0 {
+			w.fault(fault.OutOfRange, at+".meals", strconv.Itoa(d.Meals), "meals planned, or 0 when not known", "")
+		}
+		out = append(out, w.readDay(d, at))
+	}
+	slices.SortStableFunc(out, func(a, b day) int {
+		switch {
+		case a.on.Before(b.on):
+			return -1
+		case b.on.Before(a.on):
+			return 1
+		}
+		return 0
+	})
+	return out
+}
+
+// pattern returns the pattern of a date.
+func (w *work) pattern(on rules.Date) *patterns.Pattern {
+	if p, ok := w.byDate[on]; ok || on.IsZero() {
+		return p
+	}
+	p, err := w.r.patterns.Pattern(patterns.Query{On: on, Program: w.m.Program, Meal: w.m.Meal, Group: w.m.AgeGroup, Options: w.m.Options})
+	w.byDate[on] = p
+	if l, ok := err.(*fault.List); ok {
+		for _, f := range l.Faults {
+			// The group was looked at once for the whole menu.
+			if f.Path != "program" && f.Path != "meal" && f.Path != "ageGroup" && !slices.Contains(w.faults.Faults, f) {
+				w.faults.Add(f)
+			}
+		}
+	}
+	if p != nil {
+		w.out.Patterns = append(w.out.Patterns, p)
+	}
+	return p
+}
+
+func (w *work) readDay(d *Day, path string) day {
+	out := day{on: d.On, meals: d.Meals, p: w.pattern(d.On)}
+	if len(d.Choices) == 0 {
+		w.fault(fault.Missing, path+".choices", "", "at least one choice", "A meal that is the same for every child is a choice of one item.")
+	}
+	for i := range d.Choices {
+		out.choices = append(out.choices, w.choice(&out, &d.Choices[i], fault.Index(path+".choices", i)))
+	}
+	out.differs = slices.ContainsFunc(out.all, func(s *served) bool { return s.differs })
+	return out
+}
+
+func (w *work) choice(d *day, c *Choice, path string) choice {
+	out := choice{name: c.Name, take: c.Take, same: c.Same == Allowed, mainDish: c.MainDish}
+	if len(c.Items) == 0 {
+		w.fault(fault.Missing, path+".items", "", "at least one item", "")
+	}
+	switch {
+	case c.Take < 1 || c.Take > MostTaken:
+		w.fault(fault.OutOfRange, path+".take", strconv.Itoa(c.Take), "how many items a child may take, 1 to "+strconv.Itoa(MostTaken), "")
+		out.take = 0
+	case c.Take > 1 && c.Same == NotSaid:
+		w.fault(fault.Missing, path+".same", "", "whether a child may take the same item twice", "It changes both the least and the most a child can have.")
+	case c.Take > len(c.Items) && !out.same && len(c.Items) > 0:
+		w.fault(fault.Conflicting, path+".take", strconv.Itoa(c.Take), "no more than the "+strconv.Itoa(len(c.Items))+" different items of the choice", "")
+		out.take = len(c.Items)
+	}
+	if len(c.Items) > MostItems {
+		w.fault(fault.TooMany, path+".items", strconv.Itoa(len(c.Items)), "at most "+strconv.Itoa(MostItems)+" items", "")
+		return out
+	}
+	planned, names := 0, make(map[string]bool)
+	for i := range c.Items {
+		it := &c.Items[i]
+		at := fault.Index(path+".items", i)
+		s := w.serve(d, it, at)
+		if names[it.Name] {
+			w.fault(fault.Conflicting, at+".name", it.Name, "each item of a choice once", "Findings name items; say what differs.")
+		}
+		names[it.Name] = true
+		if it.Planned > 0 && planned < mostServings {
+			planned += it.Planned
+		}
+		d.all = append(d.all, s)
+		out.items = append(out.items, s)
+	}
+	if d.meals > 0 && out.take > 0 && planned > d.meals*out.take {
+		w.fault(fault.Conflicting, path+".items", strconv.Itoa(planned), "at most "+strconv.Itoa(d.meals*out.take)+" planned servings, "+strconv.Itoa(out.take)+" for each of "+strconv.Itoa(d.meals)+" meals",
+			"Correct the servings of the items, the meals of the day, or how many a child may take.")
+	}
+	w.leaveOut(&out)
+	return out
+}
+
+// leaveOut drops products over a sugar limit from a choice, which is counted as if
+// they were not there, as long as something else is.
+func (w *work) leaveOut(c *choice) {
+	rest := slices.DeleteFunc(slices.Clone(c.items), func(s *served) bool { return s.over })
+	if len(rest) == 0 || len(rest) == len(c.items) {
+		return
+	}
+	c.items = rest
+	if !c.same {
+		c.take = min(c.take, len(rest))
+	}
+}
+
+// Bounds of a menu.
+const (
+	MostTaken    = 20
+	MostItems    = 60
+	mostServings = 1_000_000_000
+)

@@ -1,0 +1,269 @@
+package menu
+
+import (
+	"strconv"
+
+	"example.com/ozeq/pkg/credit"
+	"example.com/ozeq/pkg/exact"
+	"example.com/ozeq/pkg/fault"
+	"example.com/ozeq/pkg/food"
+	"example.com/ozeq/pkg/recipe"
+	"example.com/ozeq/pkg/rules"
+	"example.com/ozeq/pkg/rules/patterns"
+)
+
+// part is what an item has some of.
+type part int
+
+const (
+	grains part = iota
+	meats
+	fruits
+	milk
+	vegetables // all of them
+	darkGreen
+	redOrange
+	beans
+	starchy
+	otherVegetables
+	mixed // toward the total alone
+	beansAsMeats
+	parts
+)
+
+var componentParts = map[food.Component]part{
+	food.Grains: grains, food.Meats: meats, food.Fruits: fruits, food.Milk: milk,
+}
+
+var subgroupParts = map[food.Subgroup]part{
+	food.NoSubgroup: mixed, food.Additional: mixed, food.DarkGreen: darkGreen, food.RedOrange: redOrange,
+	food.BeansPeasLentils: beans, food.Starchy: starchy, food.OtherVegetables: otherVegetables,
+}
+
+// view is a way to look at credits: as credited, as far as papers carry them, and
+// after a small slip of the spoon.
+type view int
+
+const (
+	credited view = iota
+	documented
+	slipped
+	views
+)
+
+// served is an item with its credits.
+type served struct {
+	item    *Item
+	path    string
+	has     [views][parts]exact.Number
+	unknown bool // no source of credits
+	over    bool // a product in it is over a sugar limit
+	juice   [parts]exact.Number
+	dessert bool
+	whole   bool
+	differs bool // between views
+	badMilk bool // milk that does not credit on this day
+}
+
+func (s *served) of(v view, p part) exact.Number { return s.has[v][p] }
+
+func (s *served) kind() string {
+	if s.item.Kind != "" {
+		return s.item.Kind
+	}
+	return s.item.Name
+}
+
+// serve credits an item on a day.
+func (w *work) serve(d *day, it *Item, path string) *served {
+	s := &served{item: it, path: path, dessert: it.Dessert, whole: it.WholeGrainRich}
+	if it.Name == "" {
+		w.fault(fault.Missing, path+".name", "", "a name", "")
+	}
+	if it.Planned < 0 {
+		w.fault(fault.OutOfRange, path+".planned", strconv.Itoa(it.Planned), "planned servings, or 0 when not known", "")
+	}
+	if it.CountAs < 0 || it.CountAs > 2 {
+		w.fault(fault.OutOfRange, path+".countAs", strconv.Itoa(it.CountAs), "1 or 2 items, or 0 where its credits decide", "")
+	}
+	sources := 0
+	for _, has := range []bool{it.Recipe != nil, it.Product != nil, len(it.Credits) > 0} {
+		if has {
+			sources++
+		}
+	}
+	switch {
+	case sources > 1:
+		w.fault(fault.Conflicting, path, it.Name, "one source of credits: recipe, product or credits", "Keep the one with the papers.")
+	case len(it.Credits) > 0:
+		w.given(s)
+	case sources == 1:
+		w.credit(s, d, path)
+	default:
+		s.unknown = true
+	}
+	if it.BeansAsMeats.Sign() < 0 {
+		w.fault(fault.OutOfRange, path+".beansAsMeats", it.BeansAsMeats.String(), "cups, not below 0", "")
+	}
+	for v := range views {
+		s.has[v][beansAsMeats] = exact.Max(s.has[v][beansAsMeats], it.BeansAsMeats)
+		sum := exact.Number{}
+		for p := darkGreen; p <= mixed; p++ {
+			sum = sum.Add(s.has[v][p])
+		}
+		s.has[v][vegetables] = sum
+	}
+	if s.dessert && d.p != nil && d.says("dessert/credits", "no") {
+		for v := range views {
+			s.has[v][grains] = exact.Number{}
+		}
+		v, _ := d.p.Amount("dessert/credits", patterns.NoSpan)
+		d.out = append(d.out, Check{Verdict: NotMet, Note: true, Rule: v.Rule.ID, Value: v, On: d.on, Item: it.Name, Word: "no",
+			Because: "grain-based desserts do not credit here", Mend: "Serve another grain."})
+	}
+	if it.Juice {
+		s.juice[fruits], s.juice[vegetables] = s.of(credited, fruits), s.of(credited, vegetables)
+	}
+	w.nutrients(it, path)
+	if d.p != nil {
+		w.milk(s, d, path)
+		w.sugars(s, d, path)
+	}
+	for v := documented; v < views; v++ {
+		for p := range parts {
+			s.differs = s.differs || !s.has[v][p].Equal(s.has[credited][p])
+		}
+	}
+	return s
+}
+
+// given takes credits the caller brings. Without a paper nothing carries them.
+func (w *work) given(s *served) {
+	for i, c := range s.item.Credits {
+		path := fault.Index(s.path+".credits", i)
+		p, ok := componentParts[c.Component]
+		if c.Component == food.Vegetables {
+			p, ok = subgroupParts[c.Subgroup]
+		}
+		if !ok || c.Component != food.Vegetables && c.Subgroup != food.NoSubgroup {
+			w.fault(fault.UnknownValue, path, c.Component.String(), "a component, and for vegetables a subgroup", "")
+			continue
+		}
+		if c.Amount.Sign() < 0 {
+			w.fault(fault.OutOfRange, path+".amount", c.Amount.String(), "oz eq or cups, not below 0", "")
+		}
+		if s.has[credited][p].Sign() > 0 {
+			w.fault(fault.Conflicting, path, c.Component.String(), "each component and subgroup once", "")
+		}
+		s.has[credited][p], s.has[slipped][p] = c.Amount, c.Amount
+		if s.item.Paper != "" {
+			s.has[documented][p] = c.Amount
+		}
+	}
+}
+
+// credit asks the engine.
+func (w *work) credit(s *served, d *day, path string) {
+	at := path + ".recipe"
+	if s.item.Product != nil {
+		at = path + ".product"
+	}
+	if w.r.engine == nil {
+		w.fault(fault.NotYet, at, s.item.Name, "given credits, for a reviewer without an engine", "")
+		return
+	}
+	if d.on.IsZero() {
+		return
+	}
+	if rec := w.records[recordKey{s.item.Recipe, s.item.Product, d.on}]; rec != nil {
+		w.record(s, rec)
+		return
+	}
+	rec, err := w.r.engine.Credit(credit.Request{Recipe: s.item.Recipe, Product: s.item.Product, On: d.on, Program: w.m.Program,
+		Options: w.m.Crediting, SubRecipes: w.m.SubRecipes, Products: w.m.Products, AgeGroup: w.m.AgeGroup})
+	if err != nil {
+		if l, ok := err.(*fault.List); ok {
+			for _, f := range l.Faults {
+				f.Path = path + "." + f.Path
+				w.faults.Add(f)
+			}
+		}
+		return
+	}
+	if w.records == nil {
+		w.records = make(map[recordKey]*credit.Record)
+	}
+	w.records[recordKey{s.item.Recipe, s.item.Product, d.on}] = rec
+	w.record(s, rec)
+}
+
+// recordKey is what a record of one review depends on: the same recipe may stand
+// on several lines of a day.
+type recordKey struct {
+	recipe  *recipe.Recipe
+	product *credit.Product
+	on      rules.Date
+}
+
+// thinShare is how near above its step a credit is called thin: a portion a
+// hundredth smaller would credit a step less. A credit that meets its step exactly
+// was planned so.
+var thinShare = exact.Frac(1, 100)
+
+// record takes credits from a crediting record.
+func (w *work) record(s *served, rec *credit.Record) {
+	for i := range rec.Credits {
+		c := &rec.Credits[i]
+		p, ok := componentParts[c.Component]
+		if c.Component == food.Vegetables {
+			if c.Subgroup == food.NoSubgroup {
+				continue // the sum of its subgroups and what they leave
+			}
+			p, ok = subgroupParts[c.Subgroup]
+		}
+		if !ok {
+			continue
+		}
+		s.has[credited][p], s.has[slipped][p] = c.Credited, c.Credited
+		s.has[documented][p] = exact.Min(c.Claimable, c.Credited)
+		if spare := c.Exact.Sub(c.Credited); spare.Sign() > 0 && spare.Less(c.Exact.Mul(thinShare)) && s.item.Recipe != nil {
+			s.has[slipped][p] = exact.Max(c.Credited.Sub(c.Step), exact.Number{})
+		}
+	}
+	s.legumes(rec)
+	for i := range rec.Findings {
+		switch f := &rec.Findings[i]; f.Reason {
+		case credit.WholeGrainShare:
+			s.whole = s.whole || !f.Share.Less(exact.Frac(1, 2))
+		case credit.DessertLimited:
+			s.dessert = true
+		case credit.CountsAsJuice:
+			if c, ok := rec.Credit(f.Component); ok {
+				p := vegetables
+				if f.Component == food.Fruits {
+					p = fruits
+				}
+				s.juice[p] = c.Credited
+			}
+		}
+	}
+}
+
+// legumes works out the cups of beans, peas and lentils that a recipe serves as
+// meat alternate: a quarter cup is 1 oz eq (7 CFR 210.10(c)(2)(iv)(E)).
+func (s *served) legumes(rec *credit.Record) {
+	if rec.Servings < 1 {
+		return
+	}
+	var ozEq exact.Number
+	for i := range rec.Ingredients {
+		if l := &rec.Ingredients[i]; l.Component == food.Meats && l.Food.Traits.Has(food.Legume) {
+			ozEq = ozEq.Add(l.Credit)
+		}
+	}
+	cups := ozEq.Quo(exact.Int(int64(rec.Servings) * 4)).DownTo(exact.Frac(1, 8))
+	s.has[credited][beansAsMeats], s.has[slipped][beansAsMeats] = cups, cups
+	if c, ok := rec.Credit(food.Meats); ok && c.Status == credit.Documented {
+		s.has[documented][beansAsMeats] = cups
+	}
+}

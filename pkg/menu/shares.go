@@ -1,0 +1,111 @@
+package menu
+
+import (
+	"strings"
+
+	"example.com/ozeq/pkg/exact"
+	"example.com/ozeq/pkg/rules/patterns"
+)
+
+// offered returns what stands on the line over the week: each item once on each
+// day, in its planned portion.
+func (l *line) offered() []*served {
+	var out []*served
+	for i := range l.days {
+		names := make(map[string]bool)
+		for _, s := range l.days[i].all {
+			if !names[s.item.Name] {
+				names[s.item.Name] = true
+				out = append(out, s)
+			}
+		}
+	}
+	return out
+}
+
+// shares checks juice and whole grain-rich grains among what is offered.
+func (w *work) shares(l *line) {
+	for _, q := range []struct {
+		rule string
+		of   part
+	}{{"juice/share-of-fruits", fruits}, {"juice/share-of-vegetables", vegetables}} {
+		for _, v := range l.values(q.rule, patterns.NoSpan) {
+			w.juice(l, v.Value, q.of)
+		}
+	}
+	for _, v := range l.values("whole-grain-rich/share-least", patterns.NoSpan) {
+		w.wholeGrainRich(l, v.Value)
+	}
+}
+
+func (w *work) juice(l *line, v *patterns.Value, of part) {
+	var juice, all exact.Number
+	for _, s := range l.offered() {
+		juice, all = juice.Add(s.juice[of]), all.Add(s.of(credited, of))
+	}
+	c := Check{Rule: v.Rule.ID, Value: v, Line: l.name, Days: len(l.days), Needed: v.Number, Unit: "cup", Verdict: Met}
+	if all.Sign() > 0 {
+		c.There = juice.Quo(all)
+	}
+	most := v.Number.Mul(all)
+	switch unknown := l.unknown(); {
+	case len(unknown) > 0:
+		c.Verdict, c.Because = NotChecked, "no credits are given for "+strings.Join(unknown, ", ")
+	case most.Less(juice):
+		c.Verdict, c.Short = NotMet, juice.Sub(most)
+		c.Because = juice.Fraction() + " cup of the " + all.Fraction() + " cup offered is juice"
+		c.Mend = "Offer whole pieces in place of a juice, or beside the juices."
+	}
+	w.add(c)
+	// The limit is on what is offered; a child may still drink more of it.
+	var over exact.Number
+	for i := range l.days {
+		n, _ := extreme(&l.days[i], true, func(s *served) exact.Number { return s.juice[of].Sub(v.Number.Mul(s.of(credited, of))) })
+		over = over.Add(n)
+	}
+	if c.Verdict == Met && over.Sign() > 0 {
+		c.Verdict, c.Note, c.Short = AtRisk, true, over
+		c.Because = "met by what is offered; a child choosing freely could take more than this share as juice"
+		w.add(c)
+	}
+}
+
+func (w *work) wholeGrainRich(l *line, v *patterns.Value) {
+	var rich, all, richPlanned, allPlanned exact.Number
+	planned := true
+	for _, s := range l.offered() {
+		g := s.of(credited, grains)
+		if g.Sign() == 0 {
+			continue
+		}
+		planned = planned && s.item.Planned > 0
+		weighted := g.Mul(exact.Int(int64(s.item.Planned)))
+		all, allPlanned = all.Add(g), allPlanned.Add(weighted)
+		if s.whole {
+			rich, richPlanned = rich.Add(g), richPlanned.Add(weighted)
+		}
+	}
+	hundred := exact.Int(100)
+	c := Check{Rule: v.Rule.ID, Value: v, Line: l.name, Days: len(l.days), Needed: v.Number, There: hundred, Unit: "oz eq", Verdict: Met}
+	if all.Sign() > 0 {
+		c.There = rich.Mul(hundred).Quo(all)
+	}
+	switch unknown := l.unknown(); {
+	case len(unknown) > 0:
+		c.Verdict, c.Because = NotChecked, "no credits are given for "+strings.Join(unknown, ", ")
+	case all.IsZero():
+		c.Because = "no grains are offered"
+	case c.There.Less(v.Number):
+		c.Verdict, c.Short = NotMet, v.Number.Mul(all).Quo(hundred).Sub(rich)
+		c.Because = rich.Fraction() + " oz eq of the " + all.Fraction() + " offered are said to be whole grain-rich"
+		c.Mend = "Change " + c.Short.Fraction() + " oz eq of grains of the week to whole grain-rich ones."
+	}
+	w.add(c)
+	if planned && allPlanned.Sign() > 0 && c.Verdict != NotChecked {
+		if share := richPlanned.Mul(hundred).Quo(allPlanned); share.Less(v.Number) != c.There.Less(v.Number) {
+			c.Note, c.There, c.Short, c.Verdict = true, share, exact.Number{}, AtRisk
+			c.Because, c.Mend = "weighted by planned servings the answer would be the other one", ""
+			w.add(c)
+		}
+	}
+}
