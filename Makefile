@@ -26,7 +26,7 @@ BENCH ?= .
 BENCHCOUNT ?= 6
 BASE ?=
 
-STAGES := tools-deps build lint check-generated test-tools test-race test-clients test-million test-ops fuzz-short
+STAGES := tools-deps build lint check-generated test-tools test-clients test-race test-million test-ops fuzz-short
 
 .PHONY: help
 help: ## List the targets.

@@ -88,6 +88,31 @@ func TestClientPages(t *testing.T) {
 	}
 }
 
+// The call that README shows is answered with a record.
+func TestReadmeCall(t *testing.T) {
+	if _, err := exec.LookPath("curl"); err != nil {
+		t.Log("NOT RUN: the call in README needs curl, which is not here")
+		return
+	}
+	text, err := os.ReadFile("../../README.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, section, _ := strings.Cut(string(text), "\n## The service\n")
+	section, _, _ = strings.Cut(section, "\n## ")
+	blocks := pageParts.FindAllStringSubmatch(section, -1)
+	if len(blocks) != 2 || blocks[0][3] != "go run ./cmd/ozeq serve\n" {
+		t.Fatalf("%q", blocks)
+	}
+	call := blocks[1][3]
+	for written, live := range liveServer(t) {
+		call = strings.ReplaceAll(call, written, live)
+	}
+	if got, errs := runPage(t, "", call); !strings.HasPrefix(got, `{"name":"Quinoa bowl",`) || !strings.Contains(got, `"credited":"0.75"`) {
+		t.Errorf("the call in README is answered with %s%s", got, errs)
+	}
+}
+
 // liveServer serves on ports of its own, and returns them by what the pages call
 // them.
 func liveServer(t *testing.T) map[string]string {
