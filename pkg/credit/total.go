@@ -77,8 +77,12 @@ func (w *work) grainsCredit(r *recipe.Recipe) {
 		}
 		if t := w.exhibitA(group, column); t != nil {
 			credited, _ := tableCredit(weight.Amount(), t)
-			if cr.Credited.Less(credited) {
-				w.find(Finding{Severity: Check, Reason: WeightMore, Component: food.Grains, Ingredient: -1, Words: []string{weight.Text(), group, credited.String(), cr.Credited.String()}})
+			would := credited
+			if w.rs.Options["exhibit-a-fractions"] == "division" {
+				would = weight.Amount().Quo(t.Steps[0].Least).DownTo(cr.Step)
+			}
+			if cr.Credited.Less(would) {
+				w.find(Finding{Severity: Check, Reason: WeightMore, Component: food.Grains, Ingredient: -1, Words: []string{weight.Text(), group, would.String(), cr.Credited.String()}})
 			}
 			w.alternativeBy(cr, ExhibitAWeight, weight.Amount().Quo(t.Steps[0].Least), credited, &t.Steps[0].Record)
 		}
