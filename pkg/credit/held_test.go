@@ -35,3 +35,22 @@ func TestHeldClaimsRestOnPrintedWeights(t *testing.T) {
 		}
 	}
 }
+
+// One group in ounces and in grams is held together in what is claimable too: 0.5
+// oz of group A are printed 3/4 serving and 5 g 1/4, and both together no more than
+// their division, 0.964. The flour, by a cup weight that is not the handbook's, adds
+// the rest. The muffin keeps the dish from crediting by division.
+func TestTwoColumnsClaimNoMoreThanTheyCredit(t *testing.T) {
+	k := newKitchen(t)
+	lines := []line{{amount: "0.5 oz", food: "pantry-product-a"}, {amount: "5 g", food: "pantry-product-a"}, {amount: "37 g", food: "pantry-product-d"}}
+	req := credit.Request{Recipe: batch(t, 1, lines...), On: day(t, aDay), Program: "summer"}
+	alone, _ := k.must(t, req).Credit(food.Grains)
+	req.Recipe = batch(t, 1, append(lines, line{amount: "1 1/2 tsp", food: "flour-all-purpose-enriched"})...)
+	with, _ := k.must(t, req).Credit(food.Grains)
+	if alone.Status != credit.Documented || with.Status != credit.Estimate || !alone.Credited.Less(with.Credited) {
+		t.Fatalf("%s %s, %s %s", alone.Credited, alone.Status, with.Credited, with.Status)
+	}
+	if alone.Credited.Less(with.Claimable) {
+		t.Errorf("claimable %s, and without the flour it credits %s", with.Claimable, alone.Credited)
+	}
+}

@@ -77,8 +77,12 @@ func (w *work) grainsCredit(r *recipe.Recipe) {
 		}
 		if t := w.exhibitA(group, column); t != nil {
 			credited, _ := tableCredit(weight.Amount(), t)
-			if cr.Credited.Less(credited) {
-				w.find(Finding{Severity: Check, Reason: WeightMore, Component: food.Grains, Ingredient: -1, Words: []string{weight.Text(), group, credited.String(), cr.Credited.String()}})
+			would := credited
+			if w.rs.Options["exhibit-a-fractions"] == "division" {
+				would = weight.Amount().Quo(t.Steps[0].Least).DownTo(cr.Step)
+			}
+			if cr.Credited.Less(would) {
+				w.find(Finding{Severity: Check, Reason: WeightMore, Component: food.Grains, Ingredient: -1, Words: []string{weight.Text(), group, would.String(), cr.Credited.String()}})
 			}
 			w.alternativeBy(cr, ExhibitAWeight, weight.Amount().Quo(t.Steps[0].Least), credited, &t.Steps[0].Record)
 		}
@@ -105,6 +109,7 @@ type held struct {
 	exactly exact.Number // by division
 	printed exact.Number
 	checked exact.Number // what documented figures support
+	sure    exact.Number // of exactly, the same
 	twin    int          // 1 + the place of the same group's other column; 0 when it is not in the dish
 	both    exact.Number // what the two columns credit together
 	of      int          // steps of the division
@@ -127,7 +132,8 @@ func (w *work) heldBy(t *rules.Value, first int) held {
 	h.exactly = h.exactly.Quo(w.servingsMade())
 	h.printed, h.row = tableCredit(h.exactly.Mul(full), t)
 	var row *rules.Step
-	h.checked, row = tableCredit(checked.Quo(w.servingsMade()).Mul(full), t)
+	h.sure = checked.Quo(w.servingsMade())
+	h.checked, row = tableCredit(h.sure.Mul(full), t)
 	if row != nil && distance(&row.Source) > 0 {
 		h.checked = h.checked.Sub(row.Credit)
 	}
@@ -214,10 +220,15 @@ func group(t *rules.Value) string { return t.Rule.ID[:strings.LastIndexByte(t.Ru
 func pair(tables []held, k, i int, step exact.Number) exact.Number {
 	a, b := &tables[k], &tables[i]
 	a.twin, b.twin = i+1, k+1
-	sum := a.printed.Add(b.printed)
-	divided := a.exactly.Add(b.exactly).DownTo(step)
-	a.both = exact.Max(exact.Min(sum, divided), exact.Max(a.printed, b.printed))
-	return sum.Sub(a.both)
+	a.both = together(a.printed, b.printed, a.exactly.Add(b.exactly), step)
+	return a.printed.Add(b.printed).Sub(a.both)
+}
+
+// together is what the two columns of a group credit, exactly being what they
+// come to by division.
+func together(a, b, exactly, step exact.Number) exact.Number {
+	sum, divided := a.Add(b), exactly.DownTo(step)
+	return exact.Max(exact.Min(sum, divided), exact.Max(a, b))
 }
 
 // heldStatus works out how far papers carry a credit held to printed weights.
@@ -235,7 +246,13 @@ func (w *work) heldStatus(cr *Credit, tables []held) {
 	}
 	checked = checked.Quo(w.servingsMade())
 	for i := range tables {
-		checked = checked.Add(tables[i].checked)
+		switch h := &tables[i]; {
+		case h.twin == 0:
+			checked = checked.Add(h.checked)
+		case h.twin > i+1: // once for the two
+			twin := &tables[h.twin-1]
+			checked = checked.Add(together(h.checked, twin.checked, h.sure.Add(twin.sure), cr.Step))
+		}
 		if row := tables[i].row; row != nil {
 			rank = max(rank, distance(&row.Source))
 		}

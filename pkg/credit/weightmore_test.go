@@ -63,3 +63,22 @@ func TestDeniedGrainPointsToNoWeight(t *testing.T) {
 		}
 	}
 }
+
+// By option the weight is divided, and only what that credits is pointed to: 0.7
+// / 2.9 oz of group F is no quarter, 14 / 55 g of group D is one.
+func TestWeightMoreFollowsTheOption(t *testing.T) {
+	k := newKitchen(t)
+	for _, x := range []struct {
+		group, weight, option string
+		found                 bool
+	}{{"F", "0.7 oz", "printed", true}, {"F", "0.7 oz", "division", false}, {"D", "14 g", "division", true}, {"D", "13.9 g", "printed", false}, {"D", "13.9 g", "division", true}} {
+		r := batch(t, 1, line{amount: "1 g", food: "flour-all-purpose-enriched"})
+		r.ExhibitAGroup, r.Portions = x.group, []recipe.Portion{{Weight: qty(t, x.weight)}}
+		req := lunch(t, r)
+		req.Options = map[string]string{"exhibit-a-fractions": x.option}
+		found := slices.ContainsFunc(k.must(t, req).Findings, func(f credit.Finding) bool { return f.Reason == credit.WeightMore })
+		if found != x.found {
+			t.Errorf("%v: found %v", x, found)
+		}
+	}
+}

@@ -87,7 +87,7 @@ func BasisText(b credit.Basis) string {
 func AlternativeReason(b credit.Basis) string {
 	switch b {
 	case credit.ExhibitAWeight:
-		return "grams of creditable grain decide for a standardized recipe"
+		return "grams of creditable grain decide for a standardized recipe, or the division where an option takes it"
 	case credit.ExhibitADivision:
 		return "the portion does not reach the printed least weight"
 	case credit.ExhibitAGrams, credit.ExhibitAOunces:

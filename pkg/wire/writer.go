@@ -44,7 +44,7 @@ func (w *writer) tag(field, kind int) { w.b = binary.AppendUvarint(w.b, uint64(f
 func (w *writer) text(field int, name, s string) {
 	if w.json {
 		w.key(name)
-		w.b = appendText(w.b, s)
+		w.b = appendText(w.b, valid(s))
 		return
 	}
 	if s != "" {
@@ -52,11 +52,18 @@ func (w *writer) text(field int, name, s string) {
 	}
 }
 
+// valid returns s with every run of bytes that are no text replaced, the same in
+// both forms. Only a caller of the library can bring them.
+func valid(s string) string {
+	if utf8.ValidString(s) {
+		return s
+	}
+	return strings.ToValidUTF8(s, "\ufffd")
+}
+
 // item writes a text that is there even when it is empty.
 func (w *writer) item(field int, s string) {
-	if !utf8.ValidString(s) {
-		s = strings.ToValidUTF8(s, "\ufffd")
-	}
+	s = valid(s)
 	w.tag(field, length)
 	w.b = binary.AppendUvarint(w.b, uint64(len(s)))
 	w.b = append(w.b, s...)
