@@ -2,6 +2,7 @@ package menu
 
 import (
 	"slices"
+	"strings"
 
 	"example.com/ozeq/pkg/exact"
 	"example.com/ozeq/pkg/rules/patterns"
@@ -53,8 +54,8 @@ func (w *work) replaced(l *line, d *day, span patterns.Span) {
 	}
 	if c.There.Less(c.Needed) {
 		c.Verdict, c.Short, c.Mend = NotMet, c.Needed.Sub(c.There), "Offer a fruit or vegetable of another kind; a mixture is one kind."
-		if len(d.unknown()) > 0 {
-			c.Verdict = NotChecked
+		if unknown := d.unknown(); len(unknown) > 0 {
+			c.Verdict, c.Because = NotChecked, "no credits are given for "+strings.Join(unknown, ", ")
 		}
 	}
 	w.add(c)
