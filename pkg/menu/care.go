@@ -211,14 +211,6 @@ func (w *work) snack(l *line, d *day, span patterns.Span) {
 	w.add(c)
 }
 
-// infants says that amounts for infants are not reviewed.
-func (w *work) infants(l *line, d *day, span patterns.Span) {
-	for _, min := range d.p.Minimums(span) {
-		w.add(Check{Verdict: NotChecked, Rule: min.Value.Rule.ID, Value: min.Value, Line: l.name, On: d.on,
-			Because: "meals of infants are not reviewed; what is required depends on what each infant is ready for"})
-	}
-}
-
 // grainsOrWholeMeats is the smallest selection of grains at breakfast in care,
 // where meats/meat alternates may stand for the whole grain amount.
 func (d *day) grainsOrWholeMeats(need exact.Number) measured {

@@ -97,6 +97,9 @@ func (h *menuHarness) item(c *publishedCase, p *patterns.Pattern, in publishedIt
 		h.t.Fatalf("%s: %q is not in names.csv", c.ID, in.Name)
 	}
 	if known {
+		if row[7] != "" && strings.HasPrefix(c.Group, "months-") {
+			it.Infant = []menu.InfantFood{{Food: row[7], Amount: number(in.Quantity)}}
+		}
 		it.Juice, it.Dessert, it.Kind = row[4] == "yes", row[5] == "yes", row[6]
 	}
 	if known && len(in.Credits) == 0 {
