@@ -228,3 +228,33 @@ func (d *day) grainsOrWholeMeats(need exact.Number) measured {
 		return least, nil
 	})
 }
+
+// juiceOfMeal checks fruits and vegetables where juice may make a share of their
+// amount only.
+func (w *work) juiceOfMeal(l *line, d *day, span patterns.Span) {
+	share, ok := d.p.Amount("juice/share-of-meal", patterns.NoSpan)
+	need, asks := d.p.Amount("least/fruits-or-vegetables", span)
+	if !ok || !asks {
+		return
+	}
+	most := share.Number.Mul(need.Number)
+	m := measure(true, func(v view) (exact.Number, []string) {
+		var least exact.Number
+		for i, s := range d.sums(2, func(s *served) vec {
+			juice := exact.Min(s.juice[fruits].Add(s.juice[vegetables]), s.of(v, fruits).Add(s.of(v, vegetables)))
+			return vec{s.of(v, fruits).Add(s.of(v, vegetables)).Sub(juice), juice}
+		}, smallest) {
+			if n := s[0].Add(exact.Min(s[1], most)); i == 0 || n.Less(least) {
+				least = n
+			}
+		}
+		return least, nil
+	})
+	c := atLeast(share, need.Number, m, d.unknown())
+	c.Line, c.On, c.Unit = l.name, d.on, need.Unit
+	if c.Verdict == NotMet {
+		c.Because = "with no more than " + most.Fraction() + " cup of juice counted"
+		c.Mend = "Plan another " + c.Short.Fraction() + " cup of whole fruit or vegetables."
+	}
+	w.add(c)
+}
