@@ -2,6 +2,7 @@ package menu
 
 import (
 	"slices"
+	"strings"
 
 	"example.com/ozeq/pkg/exact"
 	"example.com/ozeq/pkg/rules/patterns"
@@ -53,8 +54,8 @@ func (w *work) replaced(l *line, d *day, span patterns.Span) {
 	}
 	if c.There.Less(c.Needed) {
 		c.Verdict, c.Short, c.Mend = NotMet, c.Needed.Sub(c.There), "Offer a fruit or vegetable of another kind; a mixture is one kind."
-		if len(d.unknown()) > 0 {
-			c.Verdict = NotChecked
+		if unknown := d.unknown(); len(unknown) > 0 {
+			c.Verdict, c.Because = NotChecked, "no credits are given for "+strings.Join(unknown, ", ")
 		}
 	}
 	w.add(c)
@@ -210,14 +211,6 @@ func (w *work) snack(l *line, d *day, span patterns.Span) {
 	w.add(c)
 }
 
-// infants says that amounts for infants are not reviewed.
-func (w *work) infants(l *line, d *day, span patterns.Span) {
-	for _, min := range d.p.Minimums(span) {
-		w.add(Check{Verdict: NotChecked, Rule: min.Value.Rule.ID, Value: min.Value, Line: l.name, On: d.on,
-			Because: "meals of infants are not reviewed; what is required depends on what each infant is ready for"})
-	}
-}
-
 // grainsOrWholeMeats is the smallest selection of grains at breakfast in care,
 // where meats/meat alternates may stand for the whole grain amount.
 func (d *day) grainsOrWholeMeats(need exact.Number) measured {
@@ -234,4 +227,34 @@ func (d *day) grainsOrWholeMeats(need exact.Number) measured {
 		}
 		return least, nil
 	})
+}
+
+// juiceOfMeal checks fruits and vegetables where juice may make a share of their
+// amount only.
+func (w *work) juiceOfMeal(l *line, d *day, span patterns.Span) {
+	share, ok := d.p.Amount("juice/share-of-meal", patterns.NoSpan)
+	need, asks := d.p.Amount("least/fruits-or-vegetables", span)
+	if !ok || !asks {
+		return
+	}
+	most := share.Number.Mul(need.Number)
+	m := measure(true, func(v view) (exact.Number, []string) {
+		var least exact.Number
+		for i, s := range d.sums(2, func(s *served) vec {
+			juice := exact.Min(s.juice[fruits].Add(s.juice[vegetables]), s.of(v, fruits).Add(s.of(v, vegetables)))
+			return vec{s.of(v, fruits).Add(s.of(v, vegetables)).Sub(juice), juice}
+		}, smallest) {
+			if n := s[0].Add(exact.Min(s[1], most)); i == 0 || n.Less(least) {
+				least = n
+			}
+		}
+		return least, nil
+	})
+	c := atLeast(share, need.Number, m, d.unknown())
+	c.Line, c.On, c.Unit = l.name, d.on, need.Unit
+	if c.Verdict == NotMet {
+		c.Because = "with no more than " + most.Fraction() + " cup of juice counted"
+		c.Mend = "Plan another " + c.Short.Fraction() + " cup of whole fruit or vegetables."
+	}
+	w.add(c)
 }

@@ -83,6 +83,8 @@ func (w *work) ages() []patterns.Span {
 	return []patterns.Span{patterns.Age1, patterns.Age2}
 }
 
+const unsaidMilk = "the menu does not say of which kind all of the milk is"
+
 // milkKinds checks that there is a choice of milk, one of it unflavored.
 func (w *work) milkKinds(l *line, d *day) {
 	kinds := make(map[string]bool)
@@ -106,7 +108,7 @@ func (w *work) milkKinds(l *line, d *day) {
 			c.Verdict, c.Short = NotMet, c.Needed.Sub(c.There)
 			c.Mend = "Put a second milk that credits into the cooler, of another fat level or flavor."
 			if unsaid {
-				c.Verdict, c.Mend = NotChecked, "Say the fat level and flavor of each milk."
+				c.Verdict, c.Because, c.Mend = NotChecked, unsaidMilk, "Say the fat level and flavor of each milk."
 			}
 		}
 		w.add(c)
@@ -116,7 +118,7 @@ func (w *work) milkKinds(l *line, d *day) {
 		if !unflavored {
 			c.Verdict, c.Word, c.Mend = NotMet, "no", "Offer an unflavored milk that credits."
 			if unsaid {
-				c.Verdict = NotChecked
+				c.Verdict, c.Because = NotChecked, unsaidMilk
 			}
 		}
 		w.add(c)

@@ -74,7 +74,8 @@ type Item struct {
 	BeansAsMeats   exact.Number // cups of beans, peas, lentils served as meat alternate
 	Milk           *Milk
 	Sugars         []Sugars
-	Planned        int // servings; 0 when not said
+	Infant         []InfantFood // in the groups of infants, in place of credits
+	Planned        int          // servings; 0 when not said
 	Nutrients      *Nutrients
 	CountAs        int // items in offer versus serve, where the planner has decided; 0: by its credits
 }
@@ -102,4 +103,10 @@ type Sugars struct {
 	Unit    string       // oz, g, fl oz
 	Total   *exact.Number
 	Added   *exact.Number // g in the serving; nil when the label does not say
+}
+
+// InfantFood is a food of the infant pattern in an item.
+type InfantFood struct {
+	Food   string       // breast-milk, formula, or a food of the pattern: infant-cereal, yogurt, ...
+	Amount exact.Number // in the unit the pattern counts it in: fl oz, tbsp, oz or oz eq
 }

@@ -97,6 +97,9 @@ func (h *menuHarness) item(c *publishedCase, p *patterns.Pattern, in publishedIt
 		h.t.Fatalf("%s: %q is not in names.csv", c.ID, in.Name)
 	}
 	if known {
+		if row[7] != "" && strings.HasPrefix(c.Group, "months-") {
+			it.Infant = []menu.InfantFood{{Food: row[7], Amount: number(in.Quantity)}}
+		}
 		it.Juice, it.Dessert, it.Kind = row[4] == "yes", row[5] == "yes", row[6]
 	}
 	if known && len(in.Credits) == 0 {
@@ -202,6 +205,19 @@ func (h *menuHarness) answer(c *publishedCase, on string) string {
 		return h.verdict(c, m, h.printed(c), true)
 	case "sugar":
 		return h.sugar(c, m, on)
+	case "day": // the first word of a name is its meal
+		var menus []menu.Menu
+		for _, it := range items {
+			meal, _, _ := strings.Cut(it.Name, " ")
+			m.Meal = strings.TrimSuffix(meal, ":")
+			m.Lines = []menu.Line{{Days: []menu.Day{plate(on, it)}}}
+			menus = append(menus, m)
+		}
+		r, err := h.r.CareDays(menus...)
+		if err != nil {
+			h.t.Fatalf("%s: %v", c.ID, err)
+		}
+		return r.Verdict().String()
 	}
 	m.Lines = []menu.Line{{Days: []menu.Day{plate(on, items...)}}}
 	switch c.Ask {

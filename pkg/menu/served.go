@@ -124,6 +124,7 @@ func (w *work) serve(d *day, it *Item, path string) *served {
 	if it.Juice {
 		s.juice[fruits], s.juice[vegetables] = s.of(credited, fruits), s.of(credited, vegetables)
 	}
+	w.infant(it, path)
 	w.nutrients(it, path)
 	if d.p != nil {
 		w.milk(s, d, path)
