@@ -30,6 +30,10 @@ func (w *work) milk(s *served, d *day, path string) {
 		case err != nil:
 			d.out = append(d.out, Check{Verdict: NotChecked, Rule: milkRule(m), On: d.on, Item: s.item.Name,
 				Because: "which milk credited on " + d.on.String() + " is not known here; it is counted as milk, unchecked"})
+		case !ok && d.says("milk/flag", m.Fat):
+			flag, _ := d.p.Amount("milk/flag", patterns.NoSpan)
+			d.out = append(d.out, Check{Verdict: AtRisk, Note: true, Rule: "milk/flag", Value: flag, On: d.on, Item: s.item.Name, Word: m.Fat,
+				Because: "sources differ on whether this milk credits; it is counted", Mend: "Ask the State agency, or offer another milk."})
 		case !ok:
 			refused++
 			why = v
