@@ -152,6 +152,7 @@ func (w *work) snack(l *line, d *day, span patterns.Span) {
 	mins := d.p.Minimums(span)
 	var m measured
 	juiceAndMilk := false
+	refused := d.says("choose/juice-with-milk", "not-allowed") || has(d.p, "choose/drinks-most")
 	for at := range views {
 		first := true
 		if !d.selections(func(taken []*served) {
@@ -185,7 +186,7 @@ func (w *work) snack(l *line, d *day, span patterns.Span) {
 					drinks++
 				}
 			}
-			if n == 2 && drinks == 2 && juice {
+			if refused && n == 2 && drinks == 2 && juice {
 				juiceAndMilk = true
 				n = 1 // one of the two is no component beside the other
 			}

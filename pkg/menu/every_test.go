@@ -30,7 +30,7 @@ func TestEveryPatternIsAnswered(t *testing.T) {
 		on := date(rapid.SampledFrom(boundaries).Draw(t, "on"))
 		p, err := ps.Pattern(patterns.Query{On: on, Program: k.Program, Meal: k.Meal, Group: k.Group})
 		if err != nil {
-			t.Skip("nothing is known of it on that day")
+			return // nothing is known of it on that day
 		}
 		l := menu.Line{Name: "main"}
 		for d := on; len(l.Days) < 3; d = d.Next() {

@@ -31,8 +31,8 @@ func (w *work) milk(s *served, d *day, path string) {
 			d.out = append(d.out, Check{Verdict: NotChecked, Rule: milkRule(m), On: d.on, Item: s.item.Name,
 				Because: "which milk credited on " + d.on.String() + " is not known here; it is counted as milk, unchecked"})
 		case answer == patterns.Flagged:
-			d.out = append(d.out, Check{Verdict: AtRisk, Note: true, Rule: milkRule(m), Value: v, On: d.on, Item: s.item.Name, Word: m.Fat,
-				Because: "sources differ on whether this milk credits; it is counted, ask the State agency"})
+			d.out = append(d.out, Check{Verdict: AtRisk, Note: true, Rule: "milk/flag", Value: v, On: d.on, Item: s.item.Name, Word: m.Fat,
+				Because: "sources differ on whether this milk credits; it is counted", Mend: "Ask the State agency, or offer another milk."})
 		case answer == patterns.Refused:
 			refused++
 			why = v

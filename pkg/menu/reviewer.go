@@ -33,6 +33,7 @@ func (r *Reviewer) Review(m Menu) (*Review, error) {
 		}
 		w.week(l)
 	}
+	w.changing()
 	return w.out, nil
 }
 

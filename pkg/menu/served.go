@@ -121,14 +121,15 @@ func (w *work) serve(d *day, it *Item, path string) *served {
 		d.out = append(d.out, Check{Verdict: NotMet, Note: true, Rule: v.Rule.ID, Value: v, On: d.on, Item: it.Name, Word: "no",
 			Because: "grain-based desserts do not credit here", Mend: "Serve another grain."})
 	}
-	if it.Juice {
-		s.juice[fruits], s.juice[vegetables] = s.of(credited, fruits), s.of(credited, vegetables)
-	}
 	w.infant(it, path)
 	w.nutrients(it, path)
 	if d.p != nil {
+		w.tooLittle(s, d)
 		w.milk(s, d, path)
 		w.sugars(s, d, path)
+	}
+	if it.Juice {
+		s.juice[fruits], s.juice[vegetables] = s.of(credited, fruits), s.of(credited, vegetables)
 	}
 	for v := documented; v < views; v++ {
 		for p := range parts {
@@ -136,6 +137,40 @@ func (w *work) serve(d *day, it *Item, path string) *served {
 		}
 	}
 	return s
+}
+
+// tooLittle takes credits that are below the least amount that counts, which the
+// engine has left out already where it worked them out.
+func (w *work) tooLittle(s *served, d *day) {
+	for _, q := range []struct {
+		rule string
+		from []part
+	}{
+		{"creditable/fruits", []part{fruits}}, {"creditable/grains", []part{grains}}, {"creditable/meats", []part{meats}},
+		{"creditable/grains-or-meats", []part{grains, meats}},
+		{"creditable/vegetables", []part{vegetables, darkGreen, redOrange, beans, starchy, otherVegetables, mixed}},
+	} {
+		v, ok := d.p.Amount(q.rule, patterns.NoSpan)
+		if !ok {
+			continue
+		}
+		var sum exact.Number
+		for i, p := range q.from {
+			if i == 0 || q.from[0] != vegetables {
+				sum = sum.Add(s.of(credited, p))
+			}
+		}
+		if sum.Sign() == 0 || !sum.Less(v.Number) {
+			continue
+		}
+		d.out = append(d.out, Check{Verdict: NotMet, Note: true, Rule: q.rule, Value: v, On: d.on, Item: s.item.Name, Needed: v.Number, There: sum,
+			Short: v.Number.Sub(sum), Unit: v.Unit, Because: "so little does not credit; it is not counted", Mend: "Plan a larger portion, or count on other items."})
+		for at := range views {
+			for _, p := range q.from {
+				s.has[at][p] = exact.Number{}
+			}
+		}
+	}
 }
 
 // given takes credits the caller brings. Without a paper nothing carries them.

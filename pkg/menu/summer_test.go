@@ -25,6 +25,28 @@ func TestSummerLunch(t *testing.T) {
 	wants(t, r, "fruits-or-vegetables/kinds", "2026-07-06", menu.NotMet, "1")
 }
 
+// Reduced-fat milk in summer is counted and pointed out, or as the State says.
+func TestSummerMilk(t *testing.T) {
+	milk := item("Milk", "milk", "1")
+	milk.Milk = &menu.Milk{Fat: "reduced-fat"}
+	m := menu.Menu{Program: "summer", Meal: "lunch", AgeGroup: "summer", Lines: []menu.Line{{Name: "main", Days: []menu.Day{plate("2026-07-06", milk)}}}}
+	r := review(t, m)
+	wants(t, r, "least/milk", "2026-07-06", menu.Met, "1")
+	if c := wants(t, r, "milk/flag", "2026-07-06", menu.AtRisk, ""); !c.Note {
+		t.Error("the flag fails the menu")
+	}
+	m.Options = map[string]string{"summer-reduced-fat-milk": "refused"}
+	wants(t, review(t, m), "least/milk", "2026-07-06", menu.NotMet, "0")
+}
+
+// A crumb does not credit.
+func TestTooLittleToCredit(t *testing.T) {
+	r := review(t, lunch("k-5", plate("2026-09-14", item("Carrots", "red-orange", "3/4"), item("Parsley", "dark-green", "1/16"), item("Crouton", "grains", "1/8"))))
+	wants(t, r, "least/vegetables", "2026-09-14", menu.Met, "3/4")
+	wants(t, r, "least/grains", "2026-09-14", menu.NotMet, "0")
+	wants(t, r, "creditable/grains", "2026-09-14", menu.NotMet, "1/8")
+}
+
 // A dish cannot have its beans as vegetable and as meat alternate.
 func TestBeansCountOnce(t *testing.T) {
 	dish := item("Bean bowl", "meats", "2", "beans-peas-lentils", "1/4")

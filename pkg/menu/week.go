@@ -26,6 +26,9 @@ func (w *work) week(l *line) {
 			Mend:    "Review the five-day menu it is taken from."})
 		return
 	}
+	if v, ok := l.days[0].p.Amount("week/upper-enforced", patterns.NoSpan); ok && v.Says("yes") {
+		w.add(Check{Verdict: NotChecked, Rule: v.Rule.ID, Value: v, Line: l.name, Days: n, Because: "upper ends of the weekly ranges, limits on these days, are not reviewed"})
+	}
 	span := patterns.Week(n)
 	for _, rule := range []string{"least/fruits", "least/vegetables", "least/grains", "least/meats", "least/grains-or-meats", "least/milk"} {
 		for _, v := range l.values(rule, span) {
