@@ -20,7 +20,7 @@ CONTRACT  := testdata/proto/contract.binpb
 RACE ?= -race
 # How long each Fuzz target runs, and how many run at a time.
 FUZZTIME ?= 30s
-FUZZJOBS ?= 3
+FUZZJOBS ?= 4
 # Benchmarks to run, how often each, and a result to compare with.
 BENCH ?= .
 BENCHCOUNT ?= 6
@@ -77,7 +77,7 @@ test-ops: build ## Restart the service behind HAProxy and overload it; measure i
 	go test -tags ops -count=1 -v -timeout 5m -run "^TestOps" ./cmd/ozeq
 
 .PHONY: fuzz-short
-fuzz-short: ## Fuzz every Fuzz target for FUZZTIME (30s), FUZZJOBS (3) at a time.
+fuzz-short: ## Fuzz every Fuzz target for FUZZTIME (30s), FUZZJOBS (4) at a time.
 	tools/fuzz.sh $(FUZZTIME) $(FUZZJOBS)
 
 .PHONY: fuzz
