@@ -290,7 +290,10 @@ func (l *loader) figure(where string, r []string) {
 	if l.figures == nil {
 		l.figures = make(map[string]bool, 4096)
 	}
-	if l.figures[r[0]] {
+	switch {
+	case r[0] == "":
+		l.fail(where, "a figure needs an id, for records to name it by")
+	case l.figures[r[0]]:
 		l.fail(where, "figure %.80q stands twice", r[0])
 	}
 	g := &Figure{ID: strings.Clone(r[0]), Food: f, Confidence: r[11], Note: strings.Clone(r[13])}

@@ -94,6 +94,7 @@ func TestLoadRefuses(t *testing.T) {
 		{"unknown reason", "foods.csv", "pantry", "because", `no_credit "because" is not known`},
 
 		{"figure twice", "figures.csv", "F-2,", "F-1,", `figure "F-1" stands twice`},
+		{"figure without an id", "figures.csv", "F-2,", ",", `a figure needs an id`},
 		{"figure of no food", "figures.csv", "F-1,ridge-kale-fresh", "F-1,ridge-chard", `food "ridge-chard" is not in foods.csv`},
 		{"figure without source", "figures.csv", "high,BOOK,\nF-2", "high,,\nF-2", `source "" is not in sources.csv`},
 		{"figure of unknown source", "figures.csv", "high,BOOK,\nF-2", "high,PAPER,\nF-2", `source "PAPER" is not in sources.csv`},
