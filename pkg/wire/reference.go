@@ -3,6 +3,7 @@ package wire
 import (
 	"slices"
 	"strconv"
+	"strings"
 
 	"example.com/ozeq/pkg/fault"
 	"example.com/ozeq/pkg/food"
@@ -42,7 +43,7 @@ func ListFoods(c *food.Catalog, m *pb.ListFoodsRequest, shape *fault.List) (*pb.
 	mark := "." + c.Digest()
 	start := 0
 	if t := m.GetPageToken(); t != "" {
-		number, ok := cutSuffix(t, mark)
+		number, ok := strings.CutSuffix(t, mark)
 		n, err := strconv.Atoi(number)
 		if !ok || err != nil || n < 0 {
 			faults.Add(fault.Fault{Reason: fault.UnknownValue, Path: "pageToken", Value: t, Want: "the nextPageToken of a page of this catalog", Fix: "Start again at the first page: leave it out."})
@@ -75,26 +76,14 @@ func ListFoods(c *food.Catalog, m *pb.ListFoodsRequest, shape *fault.List) (*pb.
 	return out, nil
 }
 
-func cutSuffix(s, suffix string) (string, bool) {
-	if len(s) > len(suffix) && s[len(s)-len(suffix):] == suffix {
-		return s[:len(s)-len(suffix)], true
-	}
-	return s, false
-}
-
 // GetFood returns a food with its figures, or a fault with the nearest ids.
 func GetFood(c *food.Catalog, m *pb.GetFoodRequest) (*pb.CatalogFood, error) {
 	if f, ok := c.Food(m.GetFood()); ok {
 		return catalogFood(f, true), nil
 	}
 	f := fault.Fault{Reason: fault.UnknownFood, Path: "food", Value: m.GetFood(), Want: "an id of the catalog", Fix: "Search for it by everyday words."}
-	for i, id := range c.Nearest(m.GetFood(), 3) {
-		if i == 0 {
-			f.Want += "; near are "
-		} else {
-			f.Want += ", "
-		}
-		f.Want += id
+	if near := c.Nearest(m.GetFood(), 3); len(near) > 0 {
+		f.Want += "; near are " + strings.Join(near, ", ")
 	}
 	var faults fault.List
 	faults.Add(f)
