@@ -50,7 +50,7 @@ func (w *work) juice(l *line, v *patterns.Value, of part) {
 		c.Verdict, c.Because = NotChecked, "no credits are given for "+strings.Join(unknown, ", ")
 	case most.Less(juice):
 		c.Verdict, c.Short = NotMet, juice.Sub(most)
-		c.Because = juice.Fraction() + " cup of the " + all.Fraction() + " cup offered is juice"
+		c.Because = juice.String() + " cup of the " + all.String() + " cup offered is juice"
 		c.Mend = "Offer whole pieces in place of a juice, or beside the juices."
 	}
 	w.add(c)
@@ -91,8 +91,8 @@ func (w *work) wholeGrainRich(l *line, v *patterns.Value) {
 		c.Because = "no grains are offered"
 	case rich.Less(c.Needed):
 		c.Verdict, c.Short = NotMet, c.Needed.Sub(rich)
-		c.Because = rich.Fraction() + " oz eq of the " + all.Fraction() + " offered are said to be whole grain-rich"
-		c.Mend = "Change " + c.Short.Fraction() + " oz eq of grains of the week to whole grain-rich ones."
+		c.Because = rich.String() + " oz eq of the " + all.String() + " offered are said to be whole grain-rich"
+		c.Mend = "Change " + c.Short.String() + " oz eq of grains of the week to whole grain-rich ones."
 	}
 	w.add(c)
 	if planned && allPlanned.Sign() > 0 && c.Verdict != NotChecked {

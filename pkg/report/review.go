@@ -9,6 +9,7 @@ import (
 
 	"example.com/ozeq/pkg/exact"
 	"example.com/ozeq/pkg/menu"
+	"example.com/ozeq/pkg/rules"
 	"example.com/ozeq/pkg/rules/patterns"
 )
 
@@ -67,11 +68,15 @@ func notes(r *menu.Review) int {
 	return n
 }
 
-// when says which line and day, or week, a check is of.
-func when(c *menu.Check) string {
+// when says which line and day, or week, a check is of, and the other days on
+// which it found the same.
+func when(c *menu.Check, also []rules.Date) string {
 	s := "the week"
 	if !c.On.IsZero() {
 		s = c.On.String()
+		for _, d := range also {
+			s += ", " + d.String()
+		}
 	} else if c.Days > 0 {
 		s = fmt.Sprintf("the week of %d days", c.Days)
 	}
@@ -82,6 +87,25 @@ func when(c *menu.Check) string {
 		s += ", " + c.Item
 	}
 	return s
+}
+
+// bound says which way a check binds, and how one that does not hold misses.
+func bound(c *menu.Check) (limit, missed string) {
+	if c.Value != nil && c.Value.Rule != nil {
+		switch c.Value.Rule.Kind {
+		case patterns.Most, patterns.Advice:
+			return "at most", "over"
+		case patterns.Below:
+			return "less than", "over"
+		}
+	}
+	return "needed", "short"
+}
+
+// alike reports whether two checks found the same on two days.
+func alike(a, b *menu.Check) bool {
+	return !a.On.IsZero() && !b.On.IsZero() && a.Line == b.Line && a.Rule == b.Rule && a.Item == b.Item && a.Verdict == b.Verdict && a.Needed.Equal(b.Needed) && a.There.Equal(b.There) &&
+		a.Because == b.Because && a.Mend == b.Mend && a.Citation() == b.Citation()
 }
 
 // title says what a check asks.
@@ -101,16 +125,27 @@ func (t *text) findings(head string, list []menu.Check) {
 	}
 	t.line("")
 	t.para("", head)
+	said := make([]bool, len(list))
 	for i := range list {
+		if said[i] {
+			continue
+		}
 		c := &list[i]
-		t.para("  - ", clean(when(c)+": "+title(c)))
+		var also []rules.Date
+		for k := i + 1; k < len(list); k++ {
+			if alike(c, &list[k]) {
+				said[k], also = true, append(also, list[k].On)
+			}
+		}
+		t.para("  - ", clean(when(c, also)+": "+title(c)))
 		if !c.Needed.IsZero() || !c.There.IsZero() {
 			unit, span, _ := strings.Cut(c.Unit, ", ")
-			s := "needed " + readable(c.Needed) + ", there " + readable(c.There)
+			limit, off := bound(c)
+			s := limit + " " + readable(c.Needed) + ", there " + readable(c.There)
 			if c.Short.IsZero() {
 				s += " " + unit
 			} else {
-				s += ", off by " + strings.Replace(amountText(c.Short, unit), c.Short.String(), readable(c.Short), 1)
+				s += ", " + off + " by " + strings.Replace(amountText(c.Short, unit), c.Short.String(), readable(c.Short), 1)
 			}
 			if span != "" {
 				s += " (" + span + ")"
@@ -305,13 +340,8 @@ func (t *text) week(of string, checks []*menu.Check) {
 		t.line(fmt.Sprintf("  %-20s %s %s of %s, %s", short(c), bar(c.There, c.Needed), c.There, amountText(c.Needed, c.Unit), verdictWords[c.Verdict][0]))
 	}
 	for _, c := range limits {
-		than := "at least"
-		switch c.Value.Rule.Kind {
-		case patterns.Most:
-			than = "at most"
-		case patterns.Below:
-			than = "less than"
-		}
+		than, _ := bound(c)
+		than = strings.Replace(than, "needed", "at least", 1)
 		unit, _, _ := strings.Cut(c.Unit, ",")
 		t.para("  ", clean(fmt.Sprintf("%s: %s, %s %s; %s", strings.TrimSuffix(title(c), ", each program alone"), readable(c.There), than, readable(c.Needed)+" "+unit, verdictWords[c.Verdict][0])))
 	}

@@ -185,6 +185,10 @@ func readItem(m *pb.MenuItem, path string, faults *fault.List) menu.Item {
 		}
 		it.Credits = append(it.Credits, c)
 	}
+	for i, f := range m.GetInfant() {
+		it.Infant = append(it.Infant, menu.InfantFood{Food: f.GetFood(),
+			Amount: plainNumber(f.GetAmount(), fault.Index(path+".infant", i)+".amount", "an amount in fl oz, tablespoons, oz or oz eq, such as 6 or 1/2", faults)})
+	}
 	if k := m.GetMilk(); k != nil {
 		it.Milk = &menu.Milk{Fat: k.GetFat(), Flavored: k.GetFlavored(), Flavor: k.GetFlavor()}
 	}
