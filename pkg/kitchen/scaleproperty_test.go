@@ -206,7 +206,17 @@ func (b *bench) thereAndBack(t *testing.T, ask *kitchen.ScaleRequest, out *kitch
 // over, and grain that does not credit can deny the credit of grain that does.
 func (b *bench) mayFall(out *kitchen.Scaled, l *kitchen.LostStep) bool {
 	if l.Subgroup == food.OtherVegetables {
-		return true
+		before, after := out.ExactRecord, out.Record
+		if l.Portion > 0 {
+			before, after = before.Also[l.Portion-1], after.Also[l.Portion-1]
+		}
+		for _, s := range []food.Subgroup{food.DarkGreen, food.RedOrange, food.BeansPeasLentils} {
+			was, _ := before.SubgroupCredit(food.Vegetables, s)
+			if now, _ := after.SubgroupCredit(food.Vegetables, s); was.Credited.Less(now.Credited) {
+				return true
+			}
+		}
+		return false
 	}
 	return l.Component == food.Grains && slices.ContainsFunc(out.Record.Findings, func(f credit.Finding) bool { return f.Reason == credit.NonCreditable })
 }

@@ -122,10 +122,11 @@ func (req *ScaleRequest) batter() measure.Quantity {
 
 // portionSize is the first portion of the target as a share of the one written.
 func (t *ScaleTarget) portionSize(r *recipe.Recipe) (exact.Number, bool) {
-	to, first := t.portion()
+	to, _ := t.portion()
 	if to.IsZero() {
 		return exact.Int(1), true
 	}
+	var first recipe.Portion
 	if len(r.Portions) > 0 {
 		first = r.Portions[0]
 	}
