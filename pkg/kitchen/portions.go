@@ -84,12 +84,12 @@ func Ladles() []LadleSize {
 	return out
 }
 
-// PortionWeight is what each portion of a batch weighs: the weight before baking
+// WeightOfPortion is what each portion of a batch weighs: the weight before baking
 // or cooking, less the share that is lost on the way and what stays in pans, in
 // so many equal portions. loss is from 0 up to, not including, 1; panLoss may be
 // zero. The result is in the unit the batch is held in, not rounded. The error
 // is a [*fault.List].
-func PortionWeight(before measure.Quantity, loss exact.Number, panLoss measure.Quantity, servings int) (measure.Quantity, error) {
+func WeightOfPortion(before measure.Quantity, loss exact.Number, panLoss measure.Quantity, servings int) (measure.Quantity, error) {
 	var faults fault.List
 	if before.IsZero() {
 		faults.Add(fault.Fault{Reason: fault.Missing, Path: "batterWeight", Want: "the weight of the batch before baking or cooking", Fix: "Weigh it."})
@@ -140,6 +140,8 @@ type Shortfall struct {
 	Weight  measure.Quantity // the same of the portion's weight; zero when it has none or nothing may be missing
 	Measure measure.Quantity // the same of the portion's measure or scoop; zero likewise
 	Scoop   exact.Number     // the same as a share of the portion's scoop; 0 when none is named
+	// GrainsUnit is what grains are counted in, "oz eq" or "serving".
+	GrainsUnit string
 }
 
 // MayFallShort works out how much of a portion may be missing, as with a scoop
@@ -156,7 +158,7 @@ func (k *Kitchen) MayFallShort(req credit.Request) (*Shortfall, error) {
 	if err != nil {
 		return nil, err
 	}
-	out := &Shortfall{}
+	out := &Shortfall{GrainsUnit: rec.GrainsUnit}
 	keep, credited := exact.Number{}, false
 	for i := range rec.Credits {
 		c := &rec.Credits[i]

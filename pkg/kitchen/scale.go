@@ -135,6 +135,7 @@ func (k *Kitchen) Scale(req ScaleRequest) (*Scaled, error) {
 		return nil, err
 	}
 	for i := range out.Ingredients {
+		out.Ingredients[i].Before = req.Request.Recipe.Ingredients[i].Quantity
 		out.Ingredients[i].Also = otherMeasure(cat, &out.Exact.Ingredients[i], req.Round)
 	}
 	out.subBatches(&req.Request)
@@ -230,7 +231,7 @@ func (out *Scaled) measure(d Direction, faults *fault.List) {
 		in := &out.Kitchen.Ingredients[i]
 		path := fault.Index("recipe.ingredients", i)
 		m := round(in.Quantity, d, path+".quantity")
-		out.Ingredients = append(out.Ingredients, ScaledIngredient{Path: path, Name: nameOf(in), Before: in.Quantity, Measured: m})
+		out.Ingredients = append(out.Ingredients, ScaledIngredient{Path: path, Name: nameOf(in), Measured: m})
 		in.Quantity = m.Kitchen
 	}
 	// The batch is only described by these; no credit comes from them.
@@ -328,7 +329,7 @@ func (out *Scaled) find(req *ScaleRequest, s *scaling) {
 			add(credit.Note, RoundedFar, in.Path, "%s: %s is %s percent %s than %s. Weigh or measure it finer, or make a batch that takes a whole measure.", in.Name, in.Kitchen, off.Mul(exact.Int(100)).DecimalText(1), moreOrLess(in.Change), in.Exact)
 		}
 	}
-	for _, c := range changed(out.ExactRecord, out.Record, false) {
+	for _, c := range out.changed(false) {
 		add(credit.Note, StepGained, "", "%s credits %s exactly and %s as measured, since some measures are more than the exact amount. Measure as written here to claim it.", c.name(out), c.Exact, c.Kitchen)
 	}
 	for i := range out.Lost {
