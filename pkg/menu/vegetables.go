@@ -125,17 +125,26 @@ func (l *line) ways(v view, n *needs) []vec {
 	return out
 }
 
-// best returns the way that misses least, and whether one way reaches the
-// subgroups and the total at once.
-func (n *needs) best(ways []vec) (has [6]exact.Number, short exact.Number, atOnce bool) {
+// reached is what children can reach of the subgroups over the week.
+type reached struct {
+	most   [6]exact.Number // of each, on a way of its own
+	near   [6]exact.Number // of each, on the way that misses least
+	short  exact.Number    // what that way misses in all
+	atOnce bool            // one way reaches the subgroups and the total
+}
+
+func (n *needs) best(ways []vec) (r reached) {
 	for i, way := range ways {
 		h, s := n.allocate(way)
-		if i == 0 || s.Less(short) {
-			has, short = h, s
+		if i == 0 || s.Less(r.short) {
+			r.near, r.short = h, s
 		}
-		atOnce = atOnce || s.IsZero() && !total(way).Less(n.total)
+		for k := range h {
+			r.most[k] = exact.Max(r.most[k], h[k])
+		}
+		r.atOnce = r.atOnce || s.IsZero() && !total(way).Less(n.total)
 	}
-	return has, short, atOnce
+	return r
 }
 
 // subgroups checks that one way through the week reaches every subgroup.
@@ -157,47 +166,57 @@ func (w *work) subgroups(l *line, span patterns.Span) {
 	}
 }
 
+// together adds the checks of the subgroups: of each on the way that reaches most
+// of it, of all of them on one way, and of that with the total. Each can only gain
+// by an item in addition.
 func (w *work) together(l *line, n *needs) {
 	ways := l.ways(credited, n)
-	has, short, atOnce := n.best(ways)
-	c := Check{Rule: Subgroups, Line: l.name, Days: len(l.days), Unit: "cup", Short: short, Verdict: Met}
+	is := n.best(ways)
 	unknown := l.unknown()
 	var missing []string
 	for i, v := range n.values {
 		if v == nil || n.least[i].IsZero() {
 			continue
 		}
-		e := Check{Rule: v.Rule.ID, Value: v, Line: l.name, Days: len(l.days), Unit: "cup", Needed: n.least[i], There: has[i], Verdict: Met}
-		if has[i].Less(n.least[i]) {
-			e.Verdict, e.Short = NotMet, n.least[i].Sub(has[i])
-			e.Because = "on the way through the week that misses least"
+		if is.near[i].Less(n.least[i]) {
+			missing = append(missing, n.least[i].Sub(is.near[i]).Fraction()+" cup "+subgroupIDs[i])
+		}
+		e := Check{Rule: v.Rule.ID, Value: v, Line: l.name, Days: len(l.days), Unit: "cup", Needed: n.least[i], There: is.most[i], Verdict: Met}
+		if is.most[i].Less(n.least[i]) {
+			e.Verdict, e.Short = NotMet, n.least[i].Sub(is.most[i])
+			e.Because = "on the way through the week that reaches most of it"
 			e.Mend = mend(subgroupIDs[i], e.Short)
-			missing = append(missing, e.Short.Fraction()+" cup "+subgroupIDs[i])
 			if len(unknown) > 0 {
 				e.Verdict = NotChecked
 			}
 		}
 		w.add(e)
 	}
-	c.Value = n.values[0]
+	c := Check{Rule: Subgroups, Value: n.values[0], Line: l.name, Days: len(l.days), Unit: "cup", Short: is.short, Verdict: Met}
 	switch {
-	case short.Sign() > 0 && len(unknown) > 0:
+	case is.short.Sign() > 0 && len(unknown) > 0:
 		c.Verdict, c.Because = NotChecked, "no credits are given for "+strings.Join(unknown, ", ")
-	case short.Sign() > 0:
+	case is.short.Sign() > 0:
 		c.Verdict, c.Because = NotMet, "no way through the week reaches all subgroups; the nearest misses "+strings.Join(missing, ", ")
 		c.Mend = "Let what is short stand on a day of its own, or in a choice where it replaces no other subgroup that is short."
-	case !atOnce && !maxTotal(ways).Less(n.total):
-		c.Verdict, c.Because = NotMet, "the subgroups and the week's vegetables can each be reached, but not by the same child"
-		c.Mend = "Make the vegetables of a choice alike in size."
 	default:
 		for v := documented; v < views && c.Verdict == Met && l.differs(); v++ {
-			if _, s, _ := n.best(l.ways(v, n)); s.Sign() > 0 {
+			if s := n.best(l.ways(v, n)).short; s.Sign() > 0 {
 				c.Verdict, c.Short = AtRisk, s
 				c.Because = "reached only with credits that rest on an estimate, wait for their paper, or barely reach their step"
 			}
 		}
 	}
 	w.add(c)
+	if is.short.IsZero() && !is.atOnce && !maxTotal(ways).Less(n.total) {
+		c = Check{Rule: SubgroupsAndTotal, Value: n.values[0], Line: l.name, Days: len(l.days), Unit: "cup", Verdict: NotMet,
+			Because: "the subgroups and the week's vegetables can each be reached, but not by the same child",
+			Mend:    "Make the vegetables of a choice alike in size."}
+		if len(unknown) > 0 {
+			c.Verdict, c.Because = NotChecked, "no credits are given for "+strings.Join(unknown, ", ")
+		}
+		w.add(c)
+	}
 }
 
 func maxTotal(ways []vec) exact.Number {

@@ -113,6 +113,9 @@ func title(c *menu.Check) string {
 	if c.Rule == menu.Subgroups {
 		return "All vegetable subgroups on one way through the week"
 	}
+	if c.Rule == menu.SubgroupsAndTotal {
+		return "All vegetable subgroups and the week's vegetables on one way through the week"
+	}
 	if c.Value != nil && c.Value.Rule != nil && c.Value.Rule.Title != "" {
 		return c.Value.Rule.Title
 	}
