@@ -15,6 +15,19 @@ func extreme(d *day, largest bool, value func(*served) exact.Number) (exact.Numb
 	var names []string
 	for i := range d.choices {
 		c := &d.choices[i]
+		if len(c.items) > 0 && (c.take == 1 || c.same) {
+			it, n := c.items[0], value(c.items[0])
+			for _, other := range c.items[1:] {
+				if m := value(other); largest && n.Less(m) || !largest && m.Less(n) {
+					it, n = other, m
+				}
+			}
+			for range c.take {
+				sum = sum.Add(n)
+				names = append(names, it.item.Name)
+			}
+			continue
+		}
 		order := slices.Clone(c.items)
 		slices.SortStableFunc(order, func(a, b *served) int {
 			if largest {
@@ -22,11 +35,7 @@ func extreme(d *day, largest bool, value func(*served) exact.Number) (exact.Numb
 			}
 			return value(a).Cmp(value(b))
 		})
-		for n := range c.take {
-			it := order[0]
-			if !c.same {
-				it = order[n]
-			}
+		for _, it := range order[:c.take] {
 			sum = sum.Add(value(it))
 			names = append(names, it.item.Name)
 		}
