@@ -114,7 +114,7 @@ func (w *work) daily(l *line, d *day, min patterns.Minimum) {
 		if d.says("meats-for-grains/allowed", "whole") {
 			m = d.grainsOrWholeMeats(need)
 		} else {
-			m = w.leastGrains(l, d)
+			m = d.leastGrains()
 		}
 	default:
 		count := d.counts(min.Component)

@@ -35,6 +35,7 @@ func (w *work) week(l *line) {
 			w.weekly(l, v)
 		}
 	}
+	w.dessertsOfDays(l)
 	w.subgroups(l, span)
 	w.shares(l)
 	w.vegetablesForFruits(l)
