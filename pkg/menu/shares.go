@@ -23,7 +23,9 @@ func (l *line) offered() []*served {
 	return out
 }
 
-// shares checks juice and whole grain-rich grains among what is offered.
+// shares checks juice and whole grain-rich grains among what is offered over the
+// days given, where the pattern has such shares; snacks of schools have them without
+// having a length of week.
 func (w *work) shares(l *line) {
 	for _, q := range []struct {
 		rule string

@@ -11,7 +11,8 @@ import (
 func (w *work) week(l *line) {
 	n := len(l.days)
 	if _, weekly := l.days[0].p.Amount("week/days-least", patterns.NoSpan); !weekly {
-		return // amounts of this program are of one meal
+		w.shares(l) // amounts of this program are of one meal; some have shares over the days
+		return
 	}
 	if n < patterns.ShortestWeek {
 		v, _ := l.days[0].p.Amount("week/days-least", patterns.NoSpan)
