@@ -112,7 +112,7 @@ func TestBreakfastAgainstEverySelection(t *testing.T) {
 			for _, c := range d.Choices {
 				for _, it := range c.Items {
 					for _, k := range it.Credits {
-						if k.Component == food.Vegetables && k.Subgroup != food.NoSubgroup {
+						if k.Component == food.Vegetables && k.Subgroup != food.NoSubgroup && k.Subgroup != food.Additional {
 							subgroups[k.Subgroup] = true
 						}
 					}

@@ -26,6 +26,18 @@ var sugarLimits = map[string]sugarLimit{
 	"flavored-milk": {"", "product/flavored-milk/added-sugars", 8, milk, map[string]exact.Number{"fl oz": exact.Int(1)}},
 }
 
+// coldCereal points cold cereal out where sources differ on whether it credits.
+func (w *work) coldCereal(s *served, d *day) {
+	if v, ok := d.p.Amount("cereal/cold", patterns.NoSpan); ok && s.item.ColdCereal {
+		c := Check{Verdict: Met, Note: true, Rule: v.Rule.ID, Value: v, On: d.on, Item: s.item.Name, Word: v.Text}
+		if v.Says("flag") {
+			c.Verdict, c.Because = AtRisk, "sources differ on whether cold cereal credits at this meal; it is counted"
+			c.Mend = "Ask the State agency, or serve another grain."
+		}
+		d.out = append(d.out, c)
+	}
+}
+
 // sugars holds each product to its limit, alone and not averaged.
 func (w *work) sugars(s *served, d *day, path string) {
 	for i := range s.item.Sugars {

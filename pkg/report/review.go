@@ -93,7 +93,7 @@ func when(c *menu.Check, also []rules.Date) string {
 func bound(c *menu.Check) (limit, missed string) {
 	if c.Value != nil && c.Value.Rule != nil {
 		switch c.Value.Rule.Kind {
-		case patterns.Most, patterns.Advice:
+		case patterns.Most, patterns.Advice, patterns.Upper:
 			return "at most", "over"
 		case patterns.Below:
 			return "less than", "over"
