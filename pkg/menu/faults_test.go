@@ -115,3 +115,17 @@ func TestFaultsOfRecipesHaveTheItemsPath(t *testing.T) {
 		t.Errorf("%v", err)
 	}
 }
+
+// pathsOf are the paths of all faults.
+func pathsOf(t *testing.T, err error) map[string]bool {
+	t.Helper()
+	var faults *fault.List
+	if !errors.As(err, &faults) {
+		t.Fatalf("%v", err)
+	}
+	out := make(map[string]bool)
+	for _, f := range faults.Faults {
+		out[f.Path] = true
+	}
+	return out
+}
