@@ -233,6 +233,33 @@ func TestChoicesAgainstEverySelection(t *testing.T) {
 			}
 			short = exact.Min(short, missesLeast(all))
 		})
+		// Each by itself, on the way that reaches most of it, where no beans stand as meat
+		// alternate.
+		beans := false
+		most := make(map[string]int)
+		weeks(days, func(way [][]menu.Item) {
+			var all []menu.Item
+			for _, sel := range way {
+				all = append(all, sel...)
+			}
+			over := 0
+			for _, it := range all {
+				beans = beans || it.BeansAsMeats.Sign() > 0
+			}
+			for _, g := range []food.Subgroup{food.DarkGreen, food.RedOrange, food.BeansPeasLentils, food.Starchy} {
+				n := eighthsOf(all, g)
+				most[g.String()] = max(most[g.String()], min(n, 4))
+				if g != food.Starchy {
+					over += max(n-4, 0)
+				}
+			}
+			most["other"] = max(most["other"], min(eighthsOf(all, food.OtherVegetables)+over, 2))
+		})
+		for id, n := range most {
+			if is := there("least/vegetables/"+id, ""); !beans && !is.Equal(exact.Frac(int64(n), 8)) {
+				t.Fatalf("%s: %s, by every way %d/8", id, is, n)
+			}
+		}
 		for _, c := range got.Checks {
 			if c.Rule == menu.Subgroups && !c.Short.Equal(short) {
 				t.Fatalf("subgroups miss %s, by every way %s", c.Short, short)
@@ -255,13 +282,16 @@ func canHold(plain, sweet []exact.Number, most exact.Number) bool {
 	return false
 }
 
+// eighthsOf are the eighths of a cup of a subgroup.
+func eighthsOf(sel []menu.Item, s food.Subgroup) int {
+	n, _ := sumOf(sel, func(c credit.Claim, _ menu.Item) bool { return c.Component == food.Vegetables && c.Subgroup == s }).Mul(exact.Int(8)).Whole()
+	return int(n)
+}
+
 // missesLeast tries every way to share vegetables out, in eighths of a cup, for the
 // three-day week of K-5: 1/2 of each subgroup but 1/4 of other, 0 additional.
 func missesLeast(sel []menu.Item) exact.Number {
-	eighths := func(s food.Subgroup) int {
-		n, _ := sumOf(sel, func(c credit.Claim, _ menu.Item) bool { return c.Component == food.Vegetables && c.Subgroup == s }).Mul(exact.Int(8)).Whole()
-		return int(n)
-	}
+	eighths := func(s food.Subgroup) int { return eighthsOf(sel, s) }
 	var asMeats int
 	for _, it := range sel {
 		n, _ := it.BeansAsMeats.Mul(exact.Int(8)).Whole()

@@ -18,17 +18,15 @@ func (d *day) dessertLimit() (v *patterns.Value, limited bool) {
 	return d.p.Amount("dessert/oz-eq-a-week", patterns.NoSpan)
 }
 
-// grainSums returns grains without desserts and dessert grains of each full
-// selection, for one amount of desserts only the least of the others.
-func (d *day) grainSums(v view) []vec {
+// plainGrains is the smallest selection of grains that are no desserts under a limit.
+func (d *day) plainGrains(v view) exact.Number {
 	_, limited := d.dessertLimit()
-	return d.sums(2, func(s *served) vec {
-		g := s.of(v, grains)
+	return extremeSum(d, false, func(s *served) exact.Number {
 		if s.dessert && limited {
-			return vec{exact.Number{}, g}
+			return exact.Number{}
 		}
-		return vec{g, exact.Number{}}
-	}, leastPlain)
+		return s.of(v, grains)
+	})
 }
 
 // desserts reports whether any stand on the day.
@@ -41,23 +39,6 @@ func (l *line) desserts() bool {
 	return slices.ContainsFunc(l.days, func(d day) bool { return d.desserts() })
 }
 
-func leastPlain(in []vec) []vec {
-	at := make(map[string]int, len(in))
-	var out []vec
-	for _, s := range in {
-		k := string(s[1].AppendKey(nil))
-		i, ok := at[k]
-		switch {
-		case !ok:
-			at[k] = len(out)
-			out = append(out, s)
-		case s[0].Less(out[i][0]):
-			out[i] = s
-		}
-	}
-	return out
-}
-
 // leastGrains is the smallest selection of grains on a day, no more desserts in it
 // than count in a week.
 func (d *day) leastGrains() measured {
@@ -68,13 +49,13 @@ func (d *day) leastGrains() measured {
 	if !limited || !d.desserts() {
 		return m
 	}
+	// The least of other grains and desserts up to what counts is the lesser of two: all
+	// grains, and other grains with all that counts.
 	for v := range views {
-		for _, s := range d.grainSums(v) {
-			if n := s[0].Add(exact.Min(s[1], most.Number)); n.Less(m.sum[v]) {
-				m.sum[v] = n
-				if v == credited {
-					m.taken = nil // not the smallest choice of the day
-				}
+		if n := d.plainGrains(v).Add(most.Number); n.Less(m.sum[v]) {
+			m.sum[v] = n
+			if v == credited {
+				m.taken = nil // not the smallest choice of the day
 			}
 		}
 	}
@@ -96,24 +77,14 @@ func (l *line) mostDesserts() (most *patterns.Value, limited bool) {
 // what counts in a week.
 func (l *line) weekGrains(v view) exact.Number {
 	most, limited := l.mostDesserts()
-	ways := []vec{make(vec, 2)}
+	var all, plain exact.Number
 	for i := range l.days {
-		ways = add(ways, l.days[i].grainSums(v), func(in []vec) []vec {
-			for _, w := range in {
-				if limited {
-					w[1] = exact.Min(w[1], most.Number)
-				}
-			}
-			return leastPlain(in)
-		})
+		all, plain = all.Add(extremeSum(&l.days[i], false, func(s *served) exact.Number { return s.of(v, grains) })), plain.Add(l.days[i].plainGrains(v))
 	}
-	var least exact.Number
-	for i, w := range ways {
-		if n := w[0].Add(w[1]); i == 0 || n.Less(least) {
-			least = n
-		}
+	if limited {
+		all = exact.Min(all, plain.Add(most.Number)) // as on a day
 	}
-	return least
+	return all
 }
 
 // dessertsNeeded is what the days of a line rest on desserts for, by the child with
@@ -124,21 +95,14 @@ func (l *line) dessertsNeeded(v view) (sum exact.Number, open bool) {
 	for i := range l.days {
 		d := &l.days[i]
 		need, asks := d.p.Amount("least/grains", patterns.Day)
-		most, limited := d.dessertLimit()
-		if !asks || !limited {
+		if _, limited := d.dessertLimit(); !asks || !limited {
 			continue
 		}
-		var worst exact.Number
-		holds := true
-		for _, s := range d.grainSums(v) {
-			miss := need.Number.Sub(s[0])
-			holds = holds && !exact.Min(s[1], most.Number).Less(miss)
-			worst = exact.Max(worst, miss)
+		if d.leastGrains().sum[v].Less(need.Number) {
+			open = true
+			continue
 		}
-		open = open || !holds
-		if holds {
-			sum = sum.Add(worst)
-		}
+		sum = sum.Add(exact.Max(need.Number.Sub(d.plainGrains(v)), exact.Number{}))
 	}
 	return sum, open
 }

@@ -174,12 +174,20 @@ func (w *work) meatsForGrains(l *line) {
 		if !ok || !d.says("meats-for-grains/allowed", "whole") {
 			continue
 		}
-		for _, s := range d.sums(2, func(s *served) vec { return vec{s.of(credited, grains), s.of(credited, meats)} }, distinct) {
-			if s[0].Less(need.Number) && !s[1].Less(need.Number) {
-				n++
-				c.Taken = append(c.Taken, d.on.String())
-				break
+		stand := false
+		if !d.selections(func(taken []*served) {
+			var grain, meat exact.Number
+			for _, s := range taken {
+				grain, meat = grain.Add(s.of(credited, grains)), meat.Add(s.of(credited, meats))
 			}
+			stand = stand || grain.Less(need.Number) && !meat.Less(need.Number)
+		}) {
+			w.tooMany(c)
+			return
+		}
+		if stand {
+			n++
+			c.Taken = append(c.Taken, d.on.String())
 		}
 	}
 	c.There = exact.Int(int64(n))

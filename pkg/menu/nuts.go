@@ -53,17 +53,15 @@ func (d *day) mostNuts() (v *patterns.Value, most exact.Number, capped bool) {
 // leastMeats is the smallest selection of meats/meat alternates, nuts counted as far
 // as they may.
 func (d *day) leastMeats(v view) (exact.Number, []string) {
-	_, most, capped := d.mostNuts()
-	if !capped || !d.anyNuts() {
-		return extreme(d, false, func(s *served) exact.Number { return s.of(v, meats) })
-	}
-	var least exact.Number
-	for i, s := range d.sums(2, func(s *served) vec { return vec{s.of(v, meats).Sub(s.of(v, nuts)), s.of(v, nuts)} }, smallest) {
-		if n := s[0].Add(exact.Min(s[1], most)); i == 0 || n.Less(least) {
-			least = n
+	least, taken := extreme(d, false, func(s *served) exact.Number { return s.of(v, meats) })
+	if _, most, capped := d.mostNuts(); capped && d.anyNuts() {
+		// The lesser of all, and the others with all that may count: as with desserts.
+		others, _ := extreme(d, false, func(s *served) exact.Number { return s.of(v, meats).Sub(s.of(v, nuts)) })
+		if n := others.Add(most); n.Less(least) {
+			return n, nil
 		}
 	}
-	return least, nil
+	return least, taken
 }
 
 func (d *day) anyNuts() bool {

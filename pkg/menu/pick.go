@@ -43,6 +43,36 @@ func extreme(d *day, largest bool, value func(*served) exact.Number) (exact.Numb
 	return sum, names
 }
 
+// extremeSum is the sum of extreme, for those who need no names.
+func extremeSum(d *day, largest bool, value func(*served) exact.Number) exact.Number {
+	var sum exact.Number
+	for i := range d.choices {
+		c := &d.choices[i]
+		if c.take > 1 && !c.same {
+			all := make([]exact.Number, len(c.items))
+			for k, it := range c.items {
+				all[k] = value(it)
+			}
+			slices.SortFunc(all, exact.Number.Cmp)
+			if largest {
+				slices.Reverse(all)
+			}
+			for _, n := range all[:c.take] {
+				sum = sum.Add(n)
+			}
+			continue
+		}
+		var best exact.Number
+		for k, it := range c.items {
+			if n := value(it); k == 0 || largest && best.Less(n) || !largest && n.Less(best) {
+				best = n
+			}
+		}
+		sum = sum.Add(best.Mul(exact.Int(int64(c.take))))
+	}
+	return sum
+}
+
 // vec is the sums of several values over a selection.
 type vec []exact.Number
 

@@ -1,6 +1,7 @@
 package menu
 
 import (
+	"slices"
 	"strings"
 
 	"example.com/ozeq/pkg/exact"
@@ -111,40 +112,95 @@ func (l *line) ways(v view, n *needs) []vec {
 	for i := range l.days {
 		d := &l.days[i]
 		fills := d.says("beans/as-meats-fill-subgroup", "yes")
-		out = add(out, d.sums(wayLen, func(s *served) vec {
-			w := make(vec, wayLen)
-			for p := darkGreen; p <= mixed; p++ {
-				w[p-darkGreen] = s.of(v, p)
-			}
-			if fills {
-				w[wayBeanMeats] = s.of(v, beansAsMeats)
-			}
-			return w
-		}, thin), thin)
+		out = add(out, d.sums(wayLen, func(s *served) vec { return wayOf(s, v, fills) }, thin), thin)
 	}
 	return out
 }
 
-// reached is what children can reach of the subgroups over the week.
-type reached struct {
-	most   [6]exact.Number // of each, on a way of its own
-	near   [6]exact.Number // of each, on the way that misses least
-	short  exact.Number    // what that way misses in all
-	atOnce bool            // one way reaches the subgroups and the total
+// wayOf is what an item has of each place of a way.
+func wayOf(s *served, v view, fills bool) vec {
+	w := make(vec, wayLen)
+	for p := darkGreen; p <= mixed; p++ {
+		w[p-darkGreen] = s.of(v, p)
+	}
+	if fills {
+		w[wayBeanMeats] = s.of(v, beansAsMeats)
+	}
+	return w
 }
 
-func (n *needs) best(ways []vec) (r reached) {
+// most is the largest sum of some places over the full selections of the week; beans
+// as meat alternate go with the beans.
+func (l *line) most(places ...int) exact.Number {
+	var sum exact.Number
+	for i := range l.days {
+		d := &l.days[i]
+		fills := slices.Contains(places, wayBeans) && d.says("beans/as-meats-fill-subgroup", "yes")
+		sum = sum.Add(extremeSum(d, true, func(s *served) exact.Number {
+			var n exact.Number
+			for _, p := range places {
+				n = n.Add(s.of(credited, darkGreen+part(p)))
+			}
+			if fills {
+				n = n.Add(s.of(credited, beansAsMeats))
+			}
+			return n
+		}))
+	}
+	return sum
+}
+
+// alone is the most of one subgroup that a child can reach over the week, the others
+// first having their own where they flow on to it. What is over of a group is the
+// larger of nothing and what it has less its need, so the most over all ways is the
+// largest, over the groups that give something, of sums that each choice makes largest
+// by itself. Where beans stand as meat alternate it may be too much by what they are:
+// that all are reached at once is looked at by itself.
+func (n *needs) alone(l *line, i int) exact.Number {
+	var givers, plain []int // to other and on; to additional alone
+	for g := range wayOther {
+		switch {
+		case i != wayOther && i != wayAdditional || !n.least[g].Less(l.most(g)): // it never has anything over
+		case n.fillOther[g]:
+			givers = append(givers, g)
+		case n.fillAdditional[g]:
+			plain = append(plain, g)
+		}
+	}
+	best := func(base, from []int) (most exact.Number) {
+		for set := range 1 << len(from) {
+			places := slices.Clone(base)
+			var less exact.Number
+			for k, g := range from {
+				if set>>k&1 == 1 {
+					places, less = append(places, g), less.Add(n.least[g])
+				}
+			}
+			most = exact.Max(most, l.most(places...).Sub(less))
+		}
+		return most
+	}
+	switch i {
+	case wayOther:
+		return exact.Min(best([]int{wayOther}, givers), n.least[i])
+	case wayAdditional: // what is over of other, filled or not, goes on too
+		without := best([]int{wayAdditional}, plain)
+		return exact.Max(without, best([]int{wayAdditional, wayOther}, append(plain, givers...)).Sub(n.least[wayOther]))
+	}
+	return exact.Min(l.most(i), n.least[i])
+}
+
+// best returns the way that misses least, and whether one way reaches the
+// subgroups and the total at once.
+func (n *needs) best(ways []vec) (has [6]exact.Number, short exact.Number, atOnce bool) {
 	for i, way := range ways {
 		h, s := n.allocate(way)
-		if i == 0 || s.Less(r.short) {
-			r.near, r.short = h, s
+		if i == 0 || s.Less(short) {
+			has, short = h, s
 		}
-		for k := range h {
-			r.most[k] = exact.Max(r.most[k], h[k])
-		}
-		r.atOnce = r.atOnce || s.IsZero() && !total(way).Less(n.total)
+		atOnce = atOnce || s.IsZero() && !total(way).Less(n.total)
 	}
-	return r
+	return has, short, atOnce
 }
 
 // subgroups checks that one way through the week reaches every subgroup.
@@ -171,19 +227,20 @@ func (w *work) subgroups(l *line, span patterns.Span) {
 // by an item in addition.
 func (w *work) together(l *line, n *needs) {
 	ways := l.ways(credited, n)
-	is := n.best(ways)
+	has, short, atOnce := n.best(ways)
 	unknown := l.unknown()
 	var missing []string
 	for i, v := range n.values {
 		if v == nil || n.least[i].IsZero() {
 			continue
 		}
-		if is.near[i].Less(n.least[i]) {
-			missing = append(missing, n.least[i].Sub(is.near[i]).Fraction()+" cup "+subgroupIDs[i])
+		e := Check{Rule: v.Rule.ID, Value: v, Line: l.name, Days: len(l.days), Unit: "cup", Needed: n.least[i], There: has[i], Verdict: Met}
+		if has[i].Less(n.least[i]) {
+			missing = append(missing, n.least[i].Sub(has[i]).Fraction()+" cup "+subgroupIDs[i])
+			e.There = n.alone(l, i)
 		}
-		e := Check{Rule: v.Rule.ID, Value: v, Line: l.name, Days: len(l.days), Unit: "cup", Needed: n.least[i], There: is.most[i], Verdict: Met}
-		if is.most[i].Less(n.least[i]) {
-			e.Verdict, e.Short = NotMet, n.least[i].Sub(is.most[i])
+		if e.There.Less(n.least[i]) {
+			e.Verdict, e.Short = NotMet, n.least[i].Sub(e.There)
 			e.Because = "on the way through the week that reaches most of it"
 			e.Mend = mend(subgroupIDs[i], e.Short)
 			if len(unknown) > 0 {
@@ -192,23 +249,23 @@ func (w *work) together(l *line, n *needs) {
 		}
 		w.add(e)
 	}
-	c := Check{Rule: Subgroups, Value: n.values[0], Line: l.name, Days: len(l.days), Unit: "cup", Short: is.short, Verdict: Met}
+	c := Check{Rule: Subgroups, Value: n.values[0], Line: l.name, Days: len(l.days), Unit: "cup", Short: short, Verdict: Met}
 	switch {
-	case is.short.Sign() > 0 && len(unknown) > 0:
+	case short.Sign() > 0 && len(unknown) > 0:
 		c.Verdict, c.Because = NotChecked, "no credits are given for "+strings.Join(unknown, ", ")
-	case is.short.Sign() > 0:
+	case short.Sign() > 0:
 		c.Verdict, c.Because = NotMet, "no way through the week reaches all subgroups; the nearest misses "+strings.Join(missing, ", ")
 		c.Mend = "Let what is short stand on a day of its own, or in a choice where it replaces no other subgroup that is short."
 	default:
 		for v := documented; v < views && c.Verdict == Met && l.differs(); v++ {
-			if s := n.best(l.ways(v, n)).short; s.Sign() > 0 {
+			if _, s, _ := n.best(l.ways(v, n)); s.Sign() > 0 {
 				c.Verdict, c.Short = AtRisk, s
 				c.Because = "reached only with credits that rest on an estimate, wait for their paper, or barely reach their step"
 			}
 		}
 	}
 	w.add(c)
-	if is.short.IsZero() && !is.atOnce && !maxTotal(ways).Less(n.total) {
+	if short.IsZero() && !atOnce && !maxTotal(ways).Less(n.total) {
 		c = Check{Rule: SubgroupsAndTotal, Value: n.values[0], Line: l.name, Days: len(l.days), Unit: "cup", Verdict: NotMet,
 			Because: "the subgroups and the week's vegetables can each be reached, but not by the same child",
 			Mend:    "Make the vegetables of a choice alike in size."}

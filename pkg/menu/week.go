@@ -76,8 +76,7 @@ func (l *line) total(largest bool, value func(*day, *served, view) exact.Number)
 		var sum exact.Number
 		for i := range l.days {
 			d := &l.days[i]
-			n, _ := extreme(d, largest, func(s *served) exact.Number { return value(d, s, v) })
-			sum = sum.Add(n)
+			sum = sum.Add(extremeSum(d, largest, func(s *served) exact.Number { return value(d, s, v) }))
 		}
 		return sum, nil
 	})

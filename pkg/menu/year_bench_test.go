@@ -135,14 +135,16 @@ func BenchmarkReviewOfAYear(b *testing.B) {
 		b.Fatalf("a year of %d days", len(days))
 	}
 	var reviewing, crediting time.Duration
-	checks, items := 0, 0
+	checks, items := reviewAll(b, r, menus), creditAll(b, e, menus) // and what is cached is
 	for b.Loop() {
-		start := time.Now()
-		checks = reviewAll(b, r, menus)
-		reviewing += time.Since(start)
-		start = time.Now()
-		items = creditAll(b, e, menus)
-		crediting += time.Since(start)
+		for i := range menus { // week by week, so that a busy machine slows both alike
+			start := time.Now()
+			reviewAll(b, r, menus[i:i+1])
+			reviewing += time.Since(start)
+			start = time.Now()
+			creditAll(b, e, menus[i:i+1])
+			crediting += time.Since(start)
+		}
 	}
 	times := float64(reviewing) / float64(crediting)
 	b.ReportMetric(times, "times")
