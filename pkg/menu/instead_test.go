@@ -276,6 +276,33 @@ func TestMealOfCareCanBeMet(t *testing.T) {
 	}
 }
 
+// A product over its limit does not credit, and the child who takes it in place of
+// another is the one with least; beside another it does no harm.
+func TestProductOverItsLimitInAChoice(t *testing.T) {
+	added := exact.Int(13)
+	sweet := item("Sweet yogurt", "meats", "1")
+	sweet.Sugars = []menu.Sugars{{Product: "yogurt", Serving: exact.Int(6), Unit: "oz", Added: &added}}
+	cheese := item("Cheese", "meats", "1")
+	either := menu.Day{On: date("2026-09-14"), Choices: []menu.Choice{{Name: "side", Take: 1, Items: []menu.Item{sweet, cheese}}}}
+	c := wants(t, review(t, lunch("k-5", either)), "least/meats", "2026-09-14", menu.NotMet, "0")
+	if len(c.Taken) != 1 || c.Taken[0] != "Sweet yogurt" {
+		t.Errorf("%v", c.Taken)
+	}
+	r := review(t, lunch("k-5", plate("2026-09-14", sweet, cheese)))
+	wants(t, r, "least/meats", "2026-09-14", menu.Met, "1")
+	if c := wants(t, r, "product/yogurt/added-sugars", "2026-09-14", menu.NotMet, "13"); !c.Note {
+		t.Error("the limit fails the menu by itself")
+	}
+	// Milk is there for every child where one that credits is in the cooler.
+	low, chocolate := item("Low-fat milk", "milk", "1"), item("Chocolate milk", "milk", "1")
+	low.Milk, chocolate.Milk = &menu.Milk{Fat: "low-fat"}, &menu.Milk{Fat: "fat-free", Flavored: true}
+	chocolate.Sugars = []menu.Sugars{{Product: "flavored-milk", Serving: exact.Int(8), Unit: "fl oz", Added: &added}}
+	cooler := menu.Day{On: date("2026-09-14"), Choices: []menu.Choice{{Name: "milk", Take: 1, Items: []menu.Item{low, chocolate}}}}
+	r = review(t, lunch("k-5", cooler))
+	wants(t, r, "least/milk", "2026-09-14", menu.Met, "1")
+	wants(t, r, "milk/kinds", "2026-09-14", menu.NotMet, "1")
+}
+
 // What is wrong with the newer fields of an item.
 func TestBadSubstitutes(t *testing.T) {
 	less := exact.Int(1).Neg()
