@@ -13,6 +13,7 @@ func (w *work) vegetablesForFruits(l *line) {
 	var days int64
 	groups := make(map[part]bool)
 	var last *day
+	var notStarchy exact.Number // of the smallest selections
 	for i := range l.days {
 		d := &l.days[i]
 		need, ok := d.p.Amount("least/fruits", patterns.Day)
@@ -26,6 +27,10 @@ func (w *work) vegetablesForFruits(l *line) {
 		}
 		days++
 		last = d
+		n, _ := extreme(d, false, func(s *served) exact.Number {
+			return s.of(credited, vegetables).Sub(s.of(credited, starchy)).Sub(s.of(credited, mixed))
+		})
+		notStarchy = notStarchy.Add(n)
 		for _, s := range d.all {
 			for p := darkGreen; p <= otherVegetables; p++ {
 				if s.of(credited, p).Sign() > 0 {
@@ -40,10 +45,7 @@ func (w *work) vegetablesForFruits(l *line) {
 	v, ok := last.p.Amount("vegetables-for-fruits/subgroups", patterns.NoSpan)
 	enforced, known := last.p.Amount("vegetables-for-fruits/variety-enforced", patterns.NoSpan)
 	if !ok || !known {
-		if enforced == nil || enforced.Text != "no" {
-			w.add(Check{Verdict: NotChecked, Rule: "vegetables-for-fruits/not-starchy-first", Line: l.name, Days: len(l.days),
-				Because: "which vegetables may stand for fruit under the rules of " + last.on.String() + " is not reviewed"})
-		}
+		w.notStarchyFirst(l, last, notStarchy, groups[starchy])
 		return
 	}
 	c := Check{Rule: v.Rule.ID, Value: v, Line: l.name, Days: len(l.days), Needed: v.Number, There: exact.Int(int64(len(groups))), Unit: "subgroups", Verdict: Met}
@@ -56,6 +58,28 @@ func (w *work) vegetablesForFruits(l *line) {
 			c.Note = true
 			c.Because = strings.TrimSpace("advice: not enforced on this day as far as is known. " + enforced.Note)
 		}
+	}
+	w.add(c)
+}
+
+// notStarchyFirst is the rule to 2024-06-30, where it was enforced: so many cups of the
+// week come from other subgroups before starchy vegetables stand for fruit.
+func (w *work) notStarchyFirst(l *line, last *day, there exact.Number, anyStarchy bool) {
+	v, ok := last.p.Amount("vegetables-for-fruits/not-starchy-first", patterns.NoSpan)
+	enforced, known := last.p.Amount("vegetables-for-fruits/variety-enforced", patterns.NoSpan)
+	if !ok || known && enforced.Text == "no" {
+		return
+	}
+	c := Check{Verdict: Met, Rule: v.Rule.ID, Value: v, Line: l.name, Days: len(l.days), Needed: v.Number, There: there, Unit: v.Unit}
+	switch {
+	case !known:
+		c.Verdict, c.Because = NotChecked, "whether it was enforced on "+last.on.String()+" is not known here"
+	case !anyStarchy:
+		c.Because = "no starchy vegetable stands for fruit"
+	case there.Less(v.Number):
+		c.Verdict, c.Short = NotMet, v.Number.Sub(there)
+		c.Because = "starchy vegetables stand for fruit before so much of the other subgroups does"
+		c.Mend = "Offer dark green, red/orange, other vegetables or beans on those days."
 	}
 	w.add(c)
 }

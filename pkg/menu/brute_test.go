@@ -2,6 +2,7 @@ package menu_test
 
 import (
 	"fmt"
+	"strings"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -179,26 +180,28 @@ func TestChoicesAgainstEverySelection(t *testing.T) {
 				t.Fatalf("%s in the week: %s, by every selection %s", q.rule, is, want)
 			}
 		}
-		// Grains with the limit on desserts, child by child.
+		// Grains with the limit on desserts, child by child: on a day no more than the
+		// 2 oz eq of a week, over the week no more in all, and for each child there must be
+		// desserts to choose, tried one by one in quarters, with which every day holds.
 		leastDay := make([]exact.Number, len(days))
 		var leastWeek exact.Number
-		first := true
+		first, all := true, true
 		weeks(days, func(way [][]menu.Item) {
-			var used, week exact.Number
+			var week, sweets exact.Number
+			plain, sweet := make([]exact.Number, len(way)), make([]exact.Number, len(way))
 			for i, sel := range way {
-				plain := sumOf(sel, func(c credit.Claim, it menu.Item) bool { return c.Component == food.Grains && !it.Dessert })
-				sweet := sumOf(sel, func(c credit.Claim, it menu.Item) bool { return c.Component == food.Grains && it.Dessert })
-				counts := exact.Min(sweet, exact.Int(2).Sub(used))
-				used = used.Add(counts)
-				n := plain.Add(counts)
+				plain[i] = sumOf(sel, func(c credit.Claim, it menu.Item) bool { return c.Component == food.Grains && !it.Dessert })
+				sweet[i] = sumOf(sel, func(c credit.Claim, it menu.Item) bool { return c.Component == food.Grains && it.Dessert })
+				n := plain[i].Add(exact.Min(sweet[i], exact.Int(2)))
 				if first || n.Less(leastDay[i]) {
 					leastDay[i] = n
 				}
-				week = week.Add(n)
+				week, sweets = week.Add(plain[i]), sweets.Add(sweet[i])
 			}
-			if first || week.Less(leastWeek) {
+			if week = week.Add(exact.Min(sweets, exact.Int(2))); first || week.Less(leastWeek) {
 				leastWeek = week
 			}
+			all = all && canHold(plain, sweet, exact.Int(2))
 			first = false
 		})
 		for i, d := range days {
@@ -209,6 +212,18 @@ func TestChoicesAgainstEverySelection(t *testing.T) {
 		if is := there("least/grains", ""); !is.Equal(leastWeek) {
 			t.Fatalf("grains in the week: %s, by every way %s", is, leastWeek)
 		}
+		held := true // each day by itself
+		for _, n := range leastDay {
+			held = held && !n.Less(exact.Int(1))
+		}
+		for _, c := range got.Checks {
+			if c.Rule == "dessert/oz-eq-a-week" && held && (c.Verdict == menu.Met) != all {
+				t.Fatalf("days that rest on desserts: %s with %s, by every choice of desserts %v", c.Verdict, c.There, all)
+			}
+			if c.Rule == "dessert/oz-eq-a-week" && !held && c.Verdict == menu.Met {
+				t.Fatalf("desserts are enough, and a day is short")
+			}
+		}
 		// Subgroups: the way that misses least, each allocated exhaustively.
 		short := exact.Int(1000)
 		weeks(days, func(way [][]menu.Item) {
@@ -218,6 +233,33 @@ func TestChoicesAgainstEverySelection(t *testing.T) {
 			}
 			short = exact.Min(short, missesLeast(all))
 		})
+		// Each by itself, on the way that reaches most of it, where no beans stand as meat
+		// alternate.
+		beans := false
+		most := make(map[string]int)
+		weeks(days, func(way [][]menu.Item) {
+			var all []menu.Item
+			for _, sel := range way {
+				all = append(all, sel...)
+			}
+			over := 0
+			for _, it := range all {
+				beans = beans || it.BeansAsMeats.Sign() > 0
+			}
+			for _, g := range []food.Subgroup{food.DarkGreen, food.RedOrange, food.BeansPeasLentils, food.Starchy} {
+				n := eighthsOf(all, g)
+				most[g.String()] = max(most[g.String()], min(n, 4))
+				if g != food.Starchy {
+					over += max(n-4, 0)
+				}
+			}
+			most["other"] = max(most["other"], min(eighthsOf(all, food.OtherVegetables)+over, 2))
+		})
+		for id, n := range most {
+			if is := there("least/vegetables/"+id, ""); !beans && !is.Equal(exact.Frac(int64(n), 8)) {
+				t.Fatalf("%s: %s, by every way %d/8", id, is, n)
+			}
+		}
 		for _, c := range got.Checks {
 			if c.Rule == menu.Subgroups && !c.Short.Equal(short) {
 				t.Fatalf("subgroups miss %s, by every way %s", c.Short, short)
@@ -226,13 +268,30 @@ func TestChoicesAgainstEverySelection(t *testing.T) {
 	})
 }
 
+// canHold tries every amount of desserts on each day, in quarters, with no more than
+// so many in all, for one with which each day has 1 oz eq.
+func canHold(plain, sweet []exact.Number, most exact.Number) bool {
+	if len(plain) == 0 {
+		return true
+	}
+	for c := (exact.Number{}); !exact.Min(sweet[0], most).Less(c); c = c.Add(exact.Frac(1, 4)) {
+		if !plain[0].Add(c).Less(exact.Int(1)) && canHold(plain[1:], sweet[1:], most.Sub(c)) {
+			return true
+		}
+	}
+	return false
+}
+
+// eighthsOf are the eighths of a cup of a subgroup.
+func eighthsOf(sel []menu.Item, s food.Subgroup) int {
+	n, _ := sumOf(sel, func(c credit.Claim, _ menu.Item) bool { return c.Component == food.Vegetables && c.Subgroup == s }).Mul(exact.Int(8)).Whole()
+	return int(n)
+}
+
 // missesLeast tries every way to share vegetables out, in eighths of a cup, for the
 // three-day week of K-5: 1/2 of each subgroup but 1/4 of other, 0 additional.
 func missesLeast(sel []menu.Item) exact.Number {
-	eighths := func(s food.Subgroup) int {
-		n, _ := sumOf(sel, func(c credit.Claim, _ menu.Item) bool { return c.Component == food.Vegetables && c.Subgroup == s }).Mul(exact.Int(8)).Whole()
-		return int(n)
-	}
+	eighths := func(s food.Subgroup) int { return eighthsOf(sel, s) }
 	var asMeats int
 	for _, it := range sel {
 		n, _ := it.BeansAsMeats.Mul(exact.Int(8)).Whole()
@@ -264,21 +323,17 @@ func TestAnItemInAdditionNeverHurts(t *testing.T) {
 		}
 		day := &m.Lines[0].Days[rapid.IntRange(0, 2).Draw(t, "day")]
 		it := drawItem(t, "extra")
-		it.Dessert = false // one more dessert can use up what counts on a later day
 		day.Choices = append(day.Choices, menu.Choice{Name: "extra", Take: 1, Items: []menu.Item{it}})
 		after, err := r.Review(m)
 		if err != nil {
 			t.Fatal(err)
 		}
 		for _, b := range before.Checks {
-			if b.Verdict != menu.Met || len(b.Rule) < 6 || b.Rule[:6] != "least/" {
+			if b.Verdict != menu.Met || !strings.HasPrefix(b.Rule, "least/") && b.Rule != "dessert/oz-eq-a-week" {
 				continue
 			}
 			for _, a := range after.Checks {
-				if a.Rule == b.Rule && a.On == b.On && a.Verdict != menu.Met && a.Rule == menu.Subgroups {
-					t.Fatalf("%s was met, and is %s with %v more", a.Rule, a.Verdict, it.Credits)
-				}
-				if a.Rule == b.Rule && a.On == b.On && a.Verdict != menu.Met && a.Value == b.Value && len(a.Rule) < len("least/vegetables/") {
+				if a.Rule == b.Rule && a.On == b.On && a.Value == b.Value && a.Verdict != menu.Met {
 					t.Fatalf("%s on %q was met, and is %s with %v more", a.Rule, a.On, a.Verdict, it.Credits)
 				}
 			}

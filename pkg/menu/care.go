@@ -42,16 +42,15 @@ func (w *work) replaced(l *line, d *day, span patterns.Span) {
 		return
 	}
 	c := Check{Rule: v.Rule.ID, Value: v, Line: l.name, On: d.on, Needed: v.Number, Unit: "kinds", Verdict: Met}
-	first := true
-	if !d.selections(func(taken []*served) {
-		names, _ := kinds(taken, credited, fruits, vegetables)
-		if n := exact.Int(int64(len(names))); first || n.Less(c.There) {
-			first, c.There, c.Taken = false, n, itemNames(taken)
-		}
-	}) {
+	m, whole := d.leastOfSelections(false, func(taken []*served, v view) exact.Number {
+		names, _ := kinds(taken, v, fruits, vegetables)
+		return exact.Int(int64(len(names)))
+	})
+	if !whole {
 		w.tooMany(c)
 		return
 	}
+	c.There, c.Taken = m.sum[credited], m.taken
 	if c.There.Less(c.Needed) {
 		c.Verdict, c.Short, c.Mend = NotMet, c.Needed.Sub(c.There), "Offer a fruit or vegetable of another kind; a mixture is one kind."
 		if unknown := d.unknown(); len(unknown) > 0 {
@@ -72,26 +71,18 @@ func (w *work) wholeFruit(l *line, d *day, v *patterns.Value, span patterns.Span
 	if m, ok := d.p.Amount("vegetables-for-fruits/least", patterns.NoSpan); ok {
 		least = m.Number
 	}
-	var m measured
-	for at := range views {
-		first := true
-		if !d.selections(func(taken []*served) {
-			_, f := kinds(taken, at, fruits)
-			n := addUp(f)
-			if n.Less(v.Number) {
-				_, amounts := kinds(taken, at, vegetables)
-				n = exact.Max(n, beside(amounts, veg, exact.Max(least, v.Number)))
-			}
-			if first || n.Less(m.sum[at]) {
-				first, m.sum[at] = false, n
-				if at == credited {
-					m.taken = itemNames(taken)
-				}
-			}
-		}) {
-			w.tooMany(Check{Rule: v.Rule.ID, Value: v, Line: l.name, On: d.on})
-			return
+	m, whole := d.leastOfSelections(d.differs, func(taken []*served, at view) exact.Number {
+		_, f := kinds(taken, at, fruits)
+		n := addUp(f)
+		if n.Less(v.Number) {
+			_, amounts := kinds(taken, at, vegetables)
+			n = exact.Max(n, beside(amounts, veg, exact.Max(least, v.Number)))
 		}
+		return n
+	})
+	if !whole {
+		w.tooMany(Check{Rule: v.Rule.ID, Value: v, Line: l.name, On: d.on})
+		return
 	}
 	c := atLeast(v, v.Number, m, d.unknown())
 	c.Line, c.On = l.name, d.on
@@ -123,6 +114,26 @@ func beside(amounts []exact.Number, veg, need exact.Number) exact.Number {
 	return most
 }
 
+// leastOfSelections is the least of a value over the full selections of a day, and the
+// first selection it is found in; whole is false where they are too many to look at
+// each.
+func (d *day) leastOfSelections(differs bool, value func([]*served, view) exact.Number) (m measured, whole bool) {
+	whole = true
+	m = measure(differs, func(v view) (least exact.Number, names []string) {
+		first := true
+		whole = d.selections(func(taken []*served) {
+			if n := value(taken, v); first || n.Less(least) {
+				first, least = false, n
+				if v == credited {
+					names = itemNames(taken)
+				}
+			}
+		}) && whole
+		return least, names
+	})
+	return m, whole
+}
+
 func addUp(all []exact.Number) exact.Number {
 	var sum exact.Number
 	for _, n := range all {
@@ -150,56 +161,48 @@ func (w *work) tooMany(c Check) {
 func (w *work) snack(l *line, d *day, span patterns.Span) {
 	v, _ := d.p.Amount("choose/components", patterns.NoSpan)
 	mins := d.p.Minimums(span)
-	var m measured
 	juiceAndMilk := false
 	refused := d.says("choose/juice-with-milk", "not-allowed") || has(d.p, "choose/drinks-most")
-	for at := range views {
-		first := true
-		if !d.selections(func(taken []*served) {
-			n := 0
-			juice, drinks := false, 0
-			for _, min := range mins {
-				count := d.counts(min.Component)
-				if min.Component == "milk" {
-					count = func(s *served, v view) exact.Number { return s.of(v, milk) }
-				}
-				if min.Component == "grains" {
-					count = func(s *served, v view) exact.Number { return s.of(v, grains) }
-				}
-				if count == nil || min.Value.Number.IsZero() {
-					continue
-				}
-				var sum, drunk exact.Number
-				for _, s := range taken {
-					sum = sum.Add(count(s, at))
-					drunk = drunk.Add(s.juice[fruits]).Add(s.juice[vegetables])
-				}
-				if sum.Less(inCups(min.Value)) {
-					continue
-				}
-				n++
-				switch {
-				case min.Component == "milk":
-					drinks++
-				case min.Component != "grains" && min.Component != "meats" && sum.Sub(drunk).Less(inCups(min.Value)):
-					juice = true
-					drinks++
-				}
+	m, whole := d.leastOfSelections(d.differs, func(taken []*served, at view) exact.Number {
+		n := 0
+		juice, drinks := false, 0
+		for _, min := range mins {
+			count := d.counts(min.Component)
+			if min.Component == "milk" {
+				count = func(s *served, v view) exact.Number { return s.of(v, milk) }
 			}
-			if refused && n == 2 && drinks == 2 && juice {
-				juiceAndMilk = true
-				n = 1 // one of the two is no component beside the other
+			if min.Component == "grains" {
+				count = func(s *served, v view) exact.Number { return s.of(v, grains) }
 			}
-			if c := exact.Int(int64(n)); first || c.Less(m.sum[at]) {
-				first, m.sum[at] = false, c
-				if at == credited {
-					m.taken = itemNames(taken)
-				}
+			if count == nil || min.Value.Number.IsZero() {
+				continue
 			}
-		}) {
-			w.tooMany(Check{Rule: v.Rule.ID, Value: v, Line: l.name, On: d.on})
-			return
+			var sum, drunk exact.Number
+			for _, s := range taken {
+				sum = sum.Add(count(s, at))
+				drunk = drunk.Add(s.juice[fruits]).Add(s.juice[vegetables])
+			}
+			if sum.Less(inCups(min.Value)) {
+				continue
+			}
+			n++
+			switch {
+			case min.Component == "milk":
+				drinks++
+			case min.Component != "grains" && min.Component != "meats" && sum.Sub(drunk).Less(inCups(min.Value)):
+				juice = true
+				drinks++
+			}
 		}
+		if refused && n == 2 && drinks == 2 && juice {
+			juiceAndMilk = true
+			n = 1 // one of the two is no component beside the other
+		}
+		return exact.Int(int64(n))
+	})
+	if !whole {
+		w.tooMany(Check{Rule: v.Rule.ID, Value: v, Line: l.name, On: d.on})
+		return
 	}
 	c := atLeast(v, v.Number, m, d.unknown())
 	c.Line, c.On = l.name, d.on

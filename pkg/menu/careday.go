@@ -53,6 +53,9 @@ func (r *Reviewer) CareDays(menus ...Menu) (*Review, error) {
 	}
 	for _, on := range dates {
 		out.Checks = append(out.Checks, wholeGrainOfDay(on, byDate[on]), juiceOfDay(on, byDate[on]))
+		if c, ok := yogurtOfDay(on, byDate[on]); ok {
+			out.Checks = append(out.Checks, c)
+		}
 	}
 	return out, nil
 }
@@ -95,12 +98,7 @@ func wholeGrainOfDay(on rules.Date, all []occasion) Check {
 	for _, o := range all {
 		some, _ := extreme(o.d, true, func(s *served) exact.Number { return s.of(credited, grains) })
 		grain = grain || some.Sign() > 0
-		least, _ := extreme(o.d, false, func(s *served) exact.Number {
-			if !s.whole {
-				return exact.Number{}
-			}
-			return s.of(credited, grains)
-		})
+		least, _ := o.d.leastWholeGrain()
 		if was, seen := every[o.menu]; !seen || was {
 			every[o.menu] = least.Sign() > 0
 		}
@@ -135,7 +133,7 @@ func juiceOfDay(on rules.Date, all []occasion) Check {
 	}
 	with := make(map[int]bool)
 	for _, o := range all {
-		n, _ := extreme(o.d, true, func(s *served) exact.Number { return s.juice[fruits].Add(s.juice[vegetables]) })
+		n, _ := extreme(o.d, true, juiceOf)
 		if n.Sign() > 0 {
 			with[o.menu] = true
 			c.Taken = append(c.Taken, o.meal)

@@ -23,8 +23,13 @@ func (v Verdict) String() string {
 }
 
 // Subgroups is the rule id of the check that one way through the week reaches
-// every vegetable subgroup at once; it has no value of its own in the patterns.
-const Subgroups = "least/vegetables/subgroups"
+// every vegetable subgroup at once, and SubgroupsAndTotal of the one that it
+// reaches the week's vegetables too, where each can be reached. They have no value
+// of their own in the patterns.
+const (
+	Subgroups         = "least/vegetables/subgroups"
+	SubgroupsAndTotal = "least/vegetables/subgroups-and-total"
+)
 
 // Check is one question put to the menu, and its answer.
 type Check struct {

@@ -92,6 +92,8 @@ func (w *work) day(l *line, d *day) {
 	w.mainDish(l, d)
 	w.beansOnce(l, d)
 	w.juiceOfMeal(l, d, span)
+	w.nutsOfDay(l, d)
+	w.ofTheDay(l, d)
 	w.unchecked(l, d)
 }
 
@@ -114,8 +116,10 @@ func (w *work) daily(l *line, d *day, min patterns.Minimum) {
 		if d.says("meats-for-grains/allowed", "whole") {
 			m = d.grainsOrWholeMeats(need)
 		} else {
-			m = w.leastGrains(l, d)
+			m = d.leastGrains()
 		}
+	case "meats":
+		m = measure(d.differs, d.leastMeats)
 	default:
 		count := d.counts(min.Component)
 		if count == nil {
@@ -128,6 +132,9 @@ func (w *work) daily(l *line, d *day, min patterns.Minimum) {
 	}
 	c := atLeast(min.Value, need, m, d.unknown())
 	c.Line, c.On, c.Unit = l.name, d.on, unitOf(min.Value)
+	if min.Component == "grains" || min.Component == "grains-or-meats" {
+		w.vegetablesForGrains(d, &c)
+	}
 	if c.Verdict == NotMet {
 		if m.taken != nil {
 			c.Because = "the child who takes " + strings.Join(m.taken, ", ") + " is offered " + m.sum[credited].Fraction()
@@ -230,15 +237,14 @@ func (w *work) mainDish(l *line, d *day) {
 	w.add(c)
 }
 
-// unreviewed are rules a review does not look at yet; a limit of a whole share is
-// none.
-var unreviewed = []string{"whole-grain-rich/servings-a-day", "juice/occasions-a-day", "nuts/share-of-meats", "meats-for-grains/times-a-week"}
-
 // unchecked says which rules of the pattern the data does not know on the day.
 func (w *work) unchecked(l *line, d *day) {
 	for _, u := range d.p.Unknown() {
 		if u.Span != patterns.NoSpan && u.Span != patterns.Day && u.Span != patterns.Meal {
 			continue
+		}
+		if u.Rule.ID == "nuts/share-of-meats" && !d.anyNuts() && len(d.nutsUnsaid()) == 0 {
+			continue // there are none
 		}
 		because := "what held on " + d.on.String() + " is not known here"
 		if !u.Next.IsZero() {
@@ -246,11 +252,44 @@ func (w *work) unchecked(l *line, d *day) {
 		}
 		w.add(Check{Verdict: NotChecked, Rule: u.Rule.ID, Line: l.name, On: d.on, Because: because})
 	}
-	for _, rule := range unreviewed {
-		v, ok := d.p.Amount(rule, patterns.NoSpan)
-		if !ok || rule == "nuts/share-of-meats" && v.Number.Equal(exact.Int(1)) {
-			continue
+}
+
+// ofTheDay says what the meal does to the rules that go over all meals and snacks of a
+// day, which CareDays checks. They are of the day and not of the meal, so what is open
+// of them is pointed out and does not keep the meal from being met.
+func (w *work) ofTheDay(l *line, d *day) {
+	open := func(v *patterns.Value, because, mend string) {
+		w.add(Check{Verdict: NotChecked, Note: true, Rule: v.Rule.ID, Value: v, Line: l.name, On: d.on, Because: because, Mend: mend})
+	}
+	const ask = "Review all meals and snacks of the day together."
+	if v, ok := d.p.Amount("whole-grain-rich/servings-a-day", patterns.NoSpan); ok {
+		if n, taken := d.leastWholeGrain(); n.Sign() > 0 {
+			w.add(Check{Verdict: Met, Note: true, Rule: v.Rule.ID, Value: v, Line: l.name, On: d.on, Needed: v.Number, There: exact.Int(1), Unit: v.Unit, Taken: taken,
+				Because: "every child is offered a whole grain-rich grain at this meal, which does for the day"})
+		} else {
+			open(v, "the meal is not held to it: it goes over all meals and snacks of the day, and here not every child is offered a whole grain-rich grain, so another one has to", ask)
 		}
-		w.add(Check{Verdict: NotChecked, Rule: rule, Value: v, Line: l.name, On: d.on, Because: "a review does not look at this rule: " + v.Rule.Title})
+	}
+	if v, ok := d.p.Amount("juice/occasions-a-day", patterns.NoSpan); ok {
+		if n, _ := extreme(d, true, juiceOf); n.Sign() > 0 {
+			open(v, "the meal is not held to it: this meal has juice, which counts at one meal or snack of the day only", ask)
+		} else {
+			w.add(Check{Verdict: Met, Note: true, Rule: v.Rule.ID, Value: v, Line: l.name, On: d.on, Needed: v.Number, Unit: v.Unit, Because: "this meal has no juice"})
+		}
+	}
+	if c, ok := yogurtOfDay(d.on, []occasion{{0, w.m.Meal, d}}); ok {
+		open(c.Value, "the meal is not held to it: yogurt stands for milk here, which it may at one meal of the day only", ask)
 	}
 }
+
+// leastWholeGrain is the smallest selection of whole grain-rich grains.
+func (d *day) leastWholeGrain() (exact.Number, []string) {
+	return extreme(d, false, func(s *served) exact.Number {
+		if !s.whole {
+			return exact.Number{}
+		}
+		return s.of(credited, grains)
+	})
+}
+
+func juiceOf(s *served) exact.Number { return s.juice[fruits].Add(s.juice[vegetables]) }

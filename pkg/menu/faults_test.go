@@ -3,6 +3,7 @@ package menu_test
 import (
 	"errors"
 	"slices"
+	"strings"
 	"testing"
 
 	"example.com/ozeq/pkg/credit"
@@ -12,7 +13,9 @@ import (
 	"example.com/ozeq/pkg/recipe"
 )
 
-// Everything wrong with a menu comes back at once, with its path.
+// Everything wrong with a menu comes back at once, with its path: dates that overlap,
+// a day outside the week, a group the program has not, negative servings, an item with
+// two sources of credit, sub-recipes in a cycle, servings that do not add up.
 func TestBadMenus(t *testing.T) {
 	apple := menu.Item{Name: "Apple", Credits: claims(map[string]string{"fruits": "1/2"}), Paper: "card"}
 	two := apple
@@ -21,9 +24,13 @@ func TestBadMenus(t *testing.T) {
 	negative.Name, negative.Planned = "Pear", -5
 	many := apple
 	many.Planned = 120
-	m := menu.Menu{Program: "school-breakfast", AgeGroup: "ages-3-5", Lines: []menu.Line{
+	pie := menu.Item{Name: "Pie", Recipe: &recipe.Recipe{Name: "Pie", Servings: 10, Ingredients: []recipe.Ingredient{{SubRecipe: "crust", Quantity: amount("10 each")}}}}
+	m := menu.Menu{Program: "school-breakfast", AgeGroup: "ages-3-5", SubRecipes: []recipe.Recipe{
+		{ID: "crust", Name: "Crust", Servings: 10, Ingredients: []recipe.Ingredient{{SubRecipe: "dough", Quantity: amount("10 each")}}},
+		{ID: "dough", Name: "Dough", Servings: 10, Ingredients: []recipe.Ingredient{{SubRecipe: "crust", Quantity: amount("10 each")}}},
+	}, Lines: []menu.Line{
 		{Name: "main", Days: []menu.Day{
-			{On: date("2026-09-14"), Choices: []menu.Choice{{Take: 1, Items: []menu.Item{two}}}},
+			{On: date("2026-09-14"), Choices: []menu.Choice{{Take: 1, Items: []menu.Item{two, pie}}}},
 			{On: date("2026-09-14"), Choices: []menu.Choice{{Take: 2, Items: []menu.Item{apple, negative}}}},
 			{On: date("2026-09-21"), Meals: 100, Choices: []menu.Choice{{Take: 1, Items: []menu.Item{many}}}},
 			{Choices: []menu.Choice{{Take: 0, Items: []menu.Item{apple}}}},
@@ -62,7 +69,12 @@ func TestBadMenus(t *testing.T) {
 			t.Errorf("no %s at %s in\n%v", want.reason, want.path, err)
 		}
 	}
-	if len(got) != 12 {
+	if !slices.ContainsFunc(faults.Faults, func(f fault.Fault) bool {
+		return f.Reason == fault.Conflicting && strings.HasSuffix(f.Path, "subRecipes[1].ingredients[0].subRecipe")
+	}) {
+		t.Errorf("no cycle of sub-recipes in\n%v", err)
+	}
+	if len(got) != 13 {
 		t.Errorf("%d faults:\n%v", len(got), err)
 	}
 }
@@ -93,7 +105,7 @@ func TestBadItems(t *testing.T) {
 	}
 }
 
-// A cycle of sub-recipes is the engine's fault, with the path of the item.
+// What is wrong with a recipe is the engine's fault, with the path of the item.
 func TestFaultsOfRecipesHaveTheItemsPath(t *testing.T) {
 	m := menu.Menu{Program: "school-lunch", AgeGroup: "k-5", Lines: []menu.Line{{Days: []menu.Day{{On: date("2026-09-14"),
 		Choices: []menu.Choice{{Take: 1, Items: []menu.Item{{Name: "Chili", Recipe: &recipe.Recipe{Name: "Chili"}}}}}}}}}}
@@ -102,4 +114,18 @@ func TestFaultsOfRecipesHaveTheItemsPath(t *testing.T) {
 	if !errors.As(err, &faults) || len(faults.Faults[0].Path) < 36 || faults.Faults[0].Path[:36] != "lines[0].days[0].choices[0].items[0]" {
 		t.Errorf("%v", err)
 	}
+}
+
+// pathsOf are the paths of all faults.
+func pathsOf(t *testing.T, err error) map[string]bool {
+	t.Helper()
+	var faults *fault.List
+	if !errors.As(err, &faults) {
+		t.Fatalf("%v", err)
+	}
+	out := make(map[string]bool)
+	for _, f := range faults.Faults {
+		out[f.Path] = true
+	}
+	return out
 }

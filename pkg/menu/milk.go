@@ -91,6 +91,7 @@ func (w *work) milkKinds(l *line, d *day) {
 	unflavored, unsaid := false, false
 	for _, s := range d.all {
 		switch m := s.item.Milk; {
+		case s.item.Nondairy != nil || s.item.YogurtForMilk.Sign() > 0: // no kind of milk
 		case m == nil:
 			unsaid = unsaid || s.of(credited, milk).Sign() > 0
 		case !s.badMilk && !s.over:

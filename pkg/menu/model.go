@@ -71,8 +71,12 @@ type Item struct {
 	Juice          bool   // its fruits and vegetables are juice
 	Dessert        bool   // grain-based dessert
 	WholeGrainRich bool
-	BeansAsMeats   exact.Number // cups of beans, peas, lentils served as meat alternate
+	BeansAsMeats   exact.Number  // cups of beans, peas, lentils served as meat alternate
+	Nuts           *exact.Number // oz eq of its meats/meat alternates that are nuts or seeds, butters not; nil when not said
+	ColdCereal     bool
+	YogurtForMilk  exact.Number // oz of yogurt served in place of milk, where the group may have it so
 	Milk           *Milk
+	Nondairy       *Nondairy // drink in place of milk
 	Sugars         []Sugars
 	Infant         []InfantFood // in the groups of infants, in place of credits
 	Planned        int          // servings; 0 when not said
@@ -87,13 +91,20 @@ type Milk struct {
 	Flavor   string // where flavored milks differ in it
 }
 
+// Nondairy is a drink in place of milk.
+type Nondairy struct {
+	Requested bool                    // only for children for whom it was asked for
+	Nutrients map[string]exact.Number // in 8 fl oz, as the patterns name them and in their units: calcium, protein, ...
+}
+
 // Nutrients are those of one serving.
 type Nutrients struct {
-	Calories         exact.Number // kcal
-	Sodium           exact.Number // mg
-	SaturatedFat     exact.Number // g, milk's included
-	MilkSaturatedFat exact.Number // g of it from fluid milk; of an item that is milk, all
-	AddedSugars      exact.Number // g
+	Calories         exact.Number  // kcal
+	Sodium           exact.Number  // mg
+	SaturatedFat     exact.Number  // g, milk's included
+	MilkSaturatedFat exact.Number  // g of it from fluid milk; of an item that is milk, all
+	AddedSugars      exact.Number  // g
+	TransFat         *exact.Number // g on the labels of its products, natural in meat and dairy left out; nil when not said
 }
 
 // Sugars is what the label of a product in an item says.

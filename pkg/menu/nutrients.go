@@ -22,6 +22,9 @@ func (w *work) nutrients(it *Item, path string) {
 			w.fault(fault.OutOfRange, path+".nutrients."+x.name, x.is.String(), "an amount of one serving, not below 0", "")
 		}
 	}
+	if n.TransFat != nil && n.TransFat.Sign() < 0 {
+		w.fault(fault.OutOfRange, path+".nutrients.transFat", n.TransFat.String(), "grams of one serving, not below 0", "Take it from the label.")
+	}
 	if n.SaturatedFat.Less(n.MilkSaturatedFat) {
 		w.fault(fault.Conflicting, path+".nutrients.milkSaturatedFat", n.MilkSaturatedFat.String(), "no more than the saturated fat of the item", "")
 	}
@@ -95,7 +98,7 @@ func (w *work) averages(l *line) {
 			c := Check{Rule: rule, Value: v.Value, Line: l.name, Days: len(l.days), Needed: v.Number, There: n, Unit: v.Unit, Verdict: Met}
 			switch {
 			case !counted:
-				c.Verdict, c.Because = NotChecked, "it is read from the label of each product"
+				l.transFat(&c)
 			case len(missing) > 0:
 				c.Verdict, c.There = NotChecked, exact.Number{}
 				c.Because, c.Mend = "not said: "+strings.Join(missing, ", "), "Give the nutrients of a serving and the planned servings of every item."
@@ -108,6 +111,33 @@ func (w *work) averages(l *line) {
 			}
 			w.add(c)
 		}
+	}
+}
+
+// transFat holds the labels of every item to the limit a serving had.
+func (l *line) transFat(c *Check) {
+	var unsaid, over []string
+	for i := range l.days {
+		for _, s := range l.days[i].all {
+			switch n := s.item.Nutrients; {
+			case n == nil || n.TransFat == nil:
+				unsaid = append(unsaid, s.item.Name)
+			default:
+				c.There = exact.Max(c.There, *n.TransFat)
+				if !n.TransFat.Less(c.Needed) {
+					over = append(over, s.item.Name)
+				}
+			}
+		}
+	}
+	switch {
+	case len(over) > 0:
+		c.Verdict, c.Short = NotMet, c.There.Sub(c.Needed)
+		c.Because = "in a serving of " + strings.Join(slices.Compact(slices.Sorted(slices.Values(over))), ", ")
+		c.Mend = "Buy products whose label shows 0 g."
+	case len(unsaid) > 0:
+		c.Verdict, c.Because = NotChecked, "the trans fat of their labels is not said: "+strings.Join(slices.Compact(slices.Sorted(slices.Values(unsaid))), ", ")
+		c.Mend = "Read it from the label of each product; recipes without bought fat have 0."
 	}
 }
 

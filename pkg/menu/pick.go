@@ -15,6 +15,19 @@ func extreme(d *day, largest bool, value func(*served) exact.Number) (exact.Numb
 	var names []string
 	for i := range d.choices {
 		c := &d.choices[i]
+		if len(c.items) > 0 && (c.take == 1 || c.same) {
+			it, n := c.items[0], value(c.items[0])
+			for _, other := range c.items[1:] {
+				if m := value(other); largest && n.Less(m) || !largest && m.Less(n) {
+					it, n = other, m
+				}
+			}
+			for range c.take {
+				sum = sum.Add(n)
+				names = append(names, it.item.Name)
+			}
+			continue
+		}
 		order := slices.Clone(c.items)
 		slices.SortStableFunc(order, func(a, b *served) int {
 			if largest {
@@ -22,16 +35,42 @@ func extreme(d *day, largest bool, value func(*served) exact.Number) (exact.Numb
 			}
 			return value(a).Cmp(value(b))
 		})
-		for n := range c.take {
-			it := order[0]
-			if !c.same {
-				it = order[n]
-			}
+		for _, it := range order[:c.take] {
 			sum = sum.Add(value(it))
 			names = append(names, it.item.Name)
 		}
 	}
 	return sum, names
+}
+
+// extremeSum is the sum of extreme, for those who need no names.
+func extremeSum(d *day, largest bool, value func(*served) exact.Number) exact.Number {
+	var sum exact.Number
+	for i := range d.choices {
+		c := &d.choices[i]
+		if c.take > 1 && !c.same {
+			all := make([]exact.Number, len(c.items))
+			for k, it := range c.items {
+				all[k] = value(it)
+			}
+			slices.SortFunc(all, exact.Number.Cmp)
+			if largest {
+				slices.Reverse(all)
+			}
+			for _, n := range all[:c.take] {
+				sum = sum.Add(n)
+			}
+			continue
+		}
+		var best exact.Number
+		for k, it := range c.items {
+			if n := value(it); k == 0 || largest && best.Less(n) || !largest && n.Less(best) {
+				best = n
+			}
+		}
+		sum = sum.Add(best.Mul(exact.Int(int64(c.take))))
+	}
+	return sum
 }
 
 // vec is the sums of several values over a selection.

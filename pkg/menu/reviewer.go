@@ -241,21 +241,7 @@ func (w *work) choice(d *day, c *Choice, path string) choice {
 		w.fault(fault.Conflicting, path+".items", strconv.Itoa(planned), "at most "+strconv.Itoa(d.meals*out.take)+" planned servings, "+strconv.Itoa(out.take)+" for each of "+strconv.Itoa(d.meals)+" meals",
 			"Correct the servings of the items, the meals of the day, or how many a child may take.")
 	}
-	w.leaveOut(&out)
 	return out
-}
-
-// leaveOut drops products over a sugar limit from a choice, which is counted as if
-// they were not there, as long as something else is.
-func (w *work) leaveOut(c *choice) {
-	rest := slices.DeleteFunc(slices.Clone(c.items), func(s *served) bool { return s.over })
-	if len(rest) == 0 || len(rest) == len(c.items) {
-		return
-	}
-	c.items = rest
-	if !c.same {
-		c.take = min(c.take, len(rest))
-	}
 }
 
 // Bounds of a menu.

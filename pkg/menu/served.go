@@ -28,6 +28,7 @@ const (
 	otherVegetables
 	mixed // toward the total alone
 	beansAsMeats
+	nuts // in meats
 	parts
 )
 
@@ -63,6 +64,9 @@ type served struct {
 	whole   bool
 	differs bool // between views
 	badMilk bool // milk that does not credit on this day
+	nutty   bool // its recipe has nuts, seeds or their butter
+
+	nutsUnsaid bool
 }
 
 func (s *served) of(v view, p part) exact.Number { return s.has[v][p] }
@@ -127,7 +131,11 @@ func (w *work) serve(d *day, it *Item, path string) *served {
 		w.tooLittle(s, d)
 		w.milk(s, d, path)
 		w.sugars(s, d, path)
+		w.coldCereal(s, d)
 	}
+	w.nondairy(s, d, path)
+	w.yogurtForMilk(s, d, path)
+	w.nuts(s, path)
 	if it.Juice {
 		s.juice[fruits], s.juice[vegetables] = s.of(credited, fruits), s.of(credited, vegetables)
 	}
@@ -267,6 +275,11 @@ func (w *work) record(s *served, rec *credit.Record) {
 		}
 	}
 	s.legumes(rec)
+	for i := range rec.Ingredients {
+		if l := &rec.Ingredients[i]; l.Component == food.Meats && shelled(l.Food) {
+			s.nutty = true
+		}
+	}
 	for i := range rec.Findings {
 		switch f := &rec.Findings[i]; f.Reason {
 		case credit.WholeGrainShare:

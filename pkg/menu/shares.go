@@ -23,7 +23,9 @@ func (l *line) offered() []*served {
 	return out
 }
 
-// shares checks juice and whole grain-rich grains among what is offered.
+// shares checks juice and whole grain-rich grains among what is offered over the
+// days given, where the pattern has such shares; snacks of schools have them without
+// having a length of week.
 func (w *work) shares(l *line) {
 	for _, q := range []struct {
 		rule string
@@ -57,8 +59,7 @@ func (w *work) juice(l *line, v *patterns.Value, of part) {
 	// The limit is on what is offered; a child may still drink more of it.
 	var over exact.Number
 	for i := range l.days {
-		n, _ := extreme(&l.days[i], true, func(s *served) exact.Number { return s.juice[of].Sub(v.Number.Mul(s.of(credited, of))) })
-		over = over.Add(n)
+		over = over.Add(extremeSum(&l.days[i], true, func(s *served) exact.Number { return s.juice[of].Sub(v.Number.Mul(s.of(credited, of))) }))
 	}
 	if c.Verdict == Met && over.Sign() > 0 {
 		c.Verdict, c.Note, c.Short = AtRisk, true, over

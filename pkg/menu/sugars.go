@@ -26,6 +26,18 @@ var sugarLimits = map[string]sugarLimit{
 	"flavored-milk": {"", "product/flavored-milk/added-sugars", 8, milk, map[string]exact.Number{"fl oz": exact.Int(1)}},
 }
 
+// coldCereal points cold cereal out where sources differ on whether it credits.
+func (w *work) coldCereal(s *served, d *day) {
+	if v, ok := d.p.Amount("cereal/cold", patterns.NoSpan); ok && s.item.ColdCereal {
+		c := Check{Verdict: Met, Note: true, Rule: v.Rule.ID, Value: v, On: d.on, Item: s.item.Name, Word: v.Text}
+		if v.Says("flag") {
+			c.Verdict, c.Because = AtRisk, "sources differ on whether cold cereal credits at this meal; it is counted"
+			c.Mend = "Ask the State agency, or serve another grain."
+		}
+		d.out = append(d.out, c)
+	}
+}
+
 // sugars holds each product to its limit, alone and not averaged.
 func (w *work) sugars(s *served, d *day, path string) {
 	for i := range s.item.Sugars {
@@ -62,7 +74,7 @@ func (w *work) sugars(s *served, d *day, path string) {
 				c.Because, c.Mend = "the label's figure for this limit is not given", "Type what the label says."
 			case c.Needed.Less(*q.is):
 				c.There, c.Short, c.Verdict = *q.is, q.is.Sub(c.Needed), NotMet
-				c.Because = fmt.Sprintf("%s g in a serving of %s %s, where at most %s g credit; it is counted as if it were not there", q.is.Fraction(), g.Serving.Fraction(), g.Unit, c.Needed.TrimmedDecimal(2))
+				c.Because = fmt.Sprintf("%s g in a serving of %s %s, where at most %s g credit; the child who takes it has no credit from it", q.is.Fraction(), g.Serving.Fraction(), g.Unit, c.Needed.TrimmedDecimal(2))
 				c.Mend = "Buy one with less sugar."
 				s.over = true
 				for v := range views {

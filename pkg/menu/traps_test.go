@@ -56,12 +56,18 @@ func wants(t *testing.T, r *menu.Review, rule, day string, verdict menu.Verdict,
 	return c
 }
 
-// The upper ends of the printed ranges are no limits.
-func TestTrapUpperEndsOfRanges(t *testing.T) {
+// The twelve traps of school and care menus: what is easily got wrong, each with the
+// menu that shows it. Ten are those of the reference on meal patterns, in its order;
+// its last, on milk, is two here, and the twelfth is of care.
+
+// The upper ends of the printed ranges are no limits, at lunch or breakfast.
+func TestTrap01UpperEndsOfRanges(t *testing.T) {
 	r := review(t, lunch("k-5", sameDays(schoolWeek, item("Plate", "grains", "6", "meats", "6"))...))
 	wants(t, r, "least/grains", "", menu.Met, "30")
 	wants(t, r, "least/meats", "", menu.Met, "30")
-	for _, c := range r.Checks {
+	b := review(t, breakfast("k-5", sameDays(schoolWeek, item("Plate", "grains", "6", "meats", "6"))...))
+	wants(t, b, "least/grains-or-meats", "", menu.Met, "60")
+	for _, c := range append(r.Checks, b.Checks...) {
 		if c.Value != nil && c.Value.Rule.Kind == "upper" {
 			t.Errorf("%s is checked, and is no limit", c.Rule)
 		}
@@ -70,7 +76,7 @@ func TestTrapUpperEndsOfRanges(t *testing.T) {
 
 // The date of the meal decides, not the school year: sugar limits of child care
 // change in October.
-func TestTrapDateOfTheMeal(t *testing.T) {
+func TestTrap02DateOfTheMeal(t *testing.T) {
 	total, added := exact.Int(6), exact.Int(7)
 	cereal := item("Cereal", "grains", "1")
 	cereal.Sugars = []menu.Sugars{{Product: "cereal", Serving: exact.Int(1), Unit: "oz", Total: &total, Added: &added}}
@@ -84,7 +90,7 @@ func TestTrapDateOfTheMeal(t *testing.T) {
 }
 
 // Beans served as meat alternate fill their subgroup and not the vegetables.
-func TestTrapBeansAsMeatAlternate(t *testing.T) {
+func TestTrap03BeansAsMeatAlternate(t *testing.T) {
 	dish := item("Bean bowl", "meats", "2")
 	dish.BeansAsMeats = exact.Frac(1, 2)
 	week := func(on ...string) menu.Menu {
@@ -103,7 +109,7 @@ func TestTrapBeansAsMeatAlternate(t *testing.T) {
 
 // Surplus dark green, red/orange and beans flow to other; starchy only to
 // additional.
-func TestTrapSubgroupsAreNoPartition(t *testing.T) {
+func TestTrap04SubgroupsAreNoPartition(t *testing.T) {
 	week := func(second string) menu.Menu {
 		return lunch("k-5", plate("2026-09-14", item("Broccoli", "dark-green", "1/2"), item("Beans", "beans-peas-lentils", "1/2")),
 			plate("2026-09-15", item("Corn", "starchy", "1/2"), item("Carrots", "red-orange", "1/2")),
@@ -117,7 +123,7 @@ func TestTrapSubgroupsAreNoPartition(t *testing.T) {
 }
 
 // Days that all hold do not make a week.
-func TestTrapDaysAndWeek(t *testing.T) {
+func TestTrap05DaysAndWeek(t *testing.T) {
 	r := review(t, lunch("k-5", sameDays(schoolWeek, item("Plate", "grains", "1", "meats", "2"))...))
 	for _, on := range schoolWeek {
 		wants(t, r, "least/grains", on, menu.Met, "1")
@@ -127,7 +133,7 @@ func TestTrapDaysAndWeek(t *testing.T) {
 }
 
 // Subgroups of a short week come from its table, and a week of two days has none.
-func TestTrapShortWeeks(t *testing.T) {
+func TestTrap06ShortWeeks(t *testing.T) {
 	veg := item("Carrots", "red-orange", "3/4")
 	c := wants(t, review(t, lunch("k-5", sameDays(schoolWeek[:3], veg)...)), "least/vegetables/red-orange", "", menu.Met, "1/2")
 	if !c.Needed.Equal(exact.Frac(1, 2)) { // three fifths of 3/4 would be 9/20
@@ -146,7 +152,7 @@ func TestTrapShortWeeks(t *testing.T) {
 
 // At breakfast no grain is needed since 2024-07-01, and meats/meat alternates are
 // no grains in the whole grain-rich share.
-func TestTrapBreakfastWithoutGrain(t *testing.T) {
+func TestTrap07BreakfastWithoutGrain(t *testing.T) {
 	r := review(t, breakfast("k-5", sameDays(schoolWeek, item("Eggs", "meats", "2"))...))
 	wants(t, r, "least/grains-or-meats", schoolWeek[0], menu.Met, "2")
 	wants(t, r, "least/grains-or-meats", "", menu.Met, "10")
@@ -162,7 +168,7 @@ func TestTrapBreakfastWithoutGrain(t *testing.T) {
 
 // A menu is one meal: lunch and breakfast have no common sum. The same food with
 // the same sodium passes one and fails the other.
-func TestTrapLunchAndBreakfastApart(t *testing.T) {
+func TestTrap08LunchAndBreakfastApart(t *testing.T) {
 	food := item("Plate", "grains", "2", "meats", "2")
 	food.Planned, food.Nutrients = 100, &menu.Nutrients{Calories: exact.Int(500), Sodium: exact.Int(1000)}
 	days := sameDays(schoolWeek, food)
@@ -175,7 +181,7 @@ func TestTrapLunchAndBreakfastApart(t *testing.T) {
 
 // Total and added sugars have different limits, by the dry ounce for cereal and by
 // 6 oz for yogurt.
-func TestTrapTotalAndAddedSugars(t *testing.T) {
+func TestTrap09TotalAndAddedSugars(t *testing.T) {
 	six, twelve, thirteen := exact.Int(6), exact.Int(12), exact.Int(13)
 	yogurt := func(added *exact.Number) menu.Item {
 		it := item("Yogurt", "meats", "1")
@@ -194,7 +200,7 @@ func TestTrapTotalAndAddedSugars(t *testing.T) {
 }
 
 // Milk is not one rule: whole milk credits at lunch before it does at breakfast.
-func TestTrapMilkByProgramAndDate(t *testing.T) {
+func TestTrap10MilkByProgramAndDate(t *testing.T) {
 	whole := item("Whole milk", "milk", "1")
 	whole.Milk = &menu.Milk{Fat: "whole"}
 	for _, q := range []struct {
@@ -209,7 +215,7 @@ func TestTrapMilkByProgramAndDate(t *testing.T) {
 }
 
 // The saturated fat of milk is left out at lunch only; its calories still count.
-func TestTrapFatOfMilk(t *testing.T) {
+func TestTrap11FatOfMilk(t *testing.T) {
 	milk, food := item("Milk", "milk", "1"), item("Plate", "grains", "2", "meats", "2")
 	milk.Milk = &menu.Milk{Fat: "low-fat"}
 	milk.Planned, milk.Nutrients = 100, &menu.Nutrients{Calories: exact.Int(100), SaturatedFat: exact.Int(5)}
@@ -224,7 +230,7 @@ func TestTrapFatOfMilk(t *testing.T) {
 }
 
 // The same vegetable twice is one kind: in care it cannot be vegetable and fruit.
-func TestTrapOneVegetableTwice(t *testing.T) {
+func TestTrap12OneVegetableTwice(t *testing.T) {
 	care := func(second menu.Item) menu.Menu {
 		return menu.Menu{Program: "preschool", Meal: "lunch", AgeGroup: "ages-3-5", Lines: []menu.Line{{Name: "main",
 			Days: []menu.Day{plate("2026-09-14", item("Broccoli", "dark-green", "1/4"), second)}}}}

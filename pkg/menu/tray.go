@@ -135,11 +135,14 @@ func (d *day) onTray(component string, taken []*served, v view) exact.Number {
 			count = func(s *served, v view) exact.Number { return s.of(v, fruits) }
 		}
 	}
-	var sum exact.Number
+	var sum, shelled exact.Number
 	for _, s := range taken {
 		if count != nil {
-			sum = sum.Add(count(s, v))
+			sum, shelled = sum.Add(count(s, v)), shelled.Add(s.of(v, nuts))
 		}
+	}
+	if _, most, capped := d.mostNuts(); capped && component == "meats" && most.Less(shelled) {
+		sum = sum.Sub(shelled.Sub(most))
 	}
 	return sum
 }

@@ -1,6 +1,7 @@
 package menu
 
 import (
+	"slices"
 	"strings"
 
 	"example.com/ozeq/pkg/exact"
@@ -111,18 +112,82 @@ func (l *line) ways(v view, n *needs) []vec {
 	for i := range l.days {
 		d := &l.days[i]
 		fills := d.says("beans/as-meats-fill-subgroup", "yes")
-		out = add(out, d.sums(wayLen, func(s *served) vec {
-			w := make(vec, wayLen)
-			for p := darkGreen; p <= mixed; p++ {
-				w[p-darkGreen] = s.of(v, p)
-			}
-			if fills {
-				w[wayBeanMeats] = s.of(v, beansAsMeats)
-			}
-			return w
-		}, thin), thin)
+		out = add(out, d.sums(wayLen, func(s *served) vec { return wayOf(s, v, fills) }, thin), thin)
 	}
 	return out
+}
+
+// wayOf is what an item has of each place of a way.
+func wayOf(s *served, v view, fills bool) vec {
+	w := make(vec, wayLen)
+	for p := darkGreen; p <= mixed; p++ {
+		w[p-darkGreen] = s.of(v, p)
+	}
+	if fills {
+		w[wayBeanMeats] = s.of(v, beansAsMeats)
+	}
+	return w
+}
+
+// most is the largest sum of some places over the full selections of the week; beans
+// as meat alternate go with the beans.
+func (l *line) most(places ...int) exact.Number {
+	var sum exact.Number
+	for i := range l.days {
+		d := &l.days[i]
+		fills := slices.Contains(places, wayBeans) && d.says("beans/as-meats-fill-subgroup", "yes")
+		sum = sum.Add(extremeSum(d, true, func(s *served) exact.Number {
+			var n exact.Number
+			for _, p := range places {
+				n = n.Add(s.of(credited, darkGreen+part(p)))
+			}
+			if fills {
+				n = n.Add(s.of(credited, beansAsMeats))
+			}
+			return n
+		}))
+	}
+	return sum
+}
+
+// alone is the most of one subgroup that a child can reach over the week, the others
+// first having their own where they flow on to it. What is over of a group is the
+// larger of nothing and what it has less its need, so the most over all ways is the
+// largest, over the groups that give something, of sums that each choice makes largest
+// by itself. Where beans stand as meat alternate it may be too much by what they are:
+// that all are reached at once is looked at by itself.
+func (n *needs) alone(l *line, i int) exact.Number {
+	var givers, plain []int // to other and on; to additional alone
+	for g := range wayOther {
+		switch {
+		case i != wayOther && i != wayAdditional || !n.least[g].Less(l.most(g)): // it never has anything over
+		case n.fillOther[g]:
+			givers = append(givers, g)
+		case n.fillAdditional[g]:
+			plain = append(plain, g)
+		}
+	}
+	best := func(base, from []int) (most exact.Number) {
+		for set := range 1 << len(from) {
+			places := slices.Clone(base)
+			var less exact.Number
+			for k, g := range from {
+				if set>>k&1 == 1 {
+					places, less = append(places, g), less.Add(n.least[g])
+				}
+			}
+			most = exact.Max(most, l.most(places...).Sub(less))
+		}
+		return most
+	}
+	switch i {
+	case wayOther:
+		return exact.Min(best([]int{wayOther}, givers), n.least[i])
+	case wayAdditional: // what is over of other, filled or not, goes on too
+		without := best([]int{wayAdditional}, plain)
+		return exact.Max(without, best([]int{wayAdditional, wayOther}, append(plain, givers...)).Sub(n.least[wayOther]))
+	}
+	return exact.Min(l.most(i), n.least[i])
 }
 
 // best returns the way that misses least, and whether one way reaches the
@@ -157,10 +222,12 @@ func (w *work) subgroups(l *line, span patterns.Span) {
 	}
 }
 
+// together adds the checks of the subgroups: of each on the way that reaches most
+// of it, of all of them on one way, and of that with the total. Each can only gain
+// by an item in addition.
 func (w *work) together(l *line, n *needs) {
 	ways := l.ways(credited, n)
 	has, short, atOnce := n.best(ways)
-	c := Check{Rule: Subgroups, Line: l.name, Days: len(l.days), Unit: "cup", Short: short, Verdict: Met}
 	unknown := l.unknown()
 	var missing []string
 	for i, v := range n.values {
@@ -169,26 +236,26 @@ func (w *work) together(l *line, n *needs) {
 		}
 		e := Check{Rule: v.Rule.ID, Value: v, Line: l.name, Days: len(l.days), Unit: "cup", Needed: n.least[i], There: has[i], Verdict: Met}
 		if has[i].Less(n.least[i]) {
-			e.Verdict, e.Short = NotMet, n.least[i].Sub(has[i])
-			e.Because = "on the way through the week that misses least"
+			missing = append(missing, n.least[i].Sub(has[i]).Fraction()+" cup "+subgroupIDs[i])
+			e.There = n.alone(l, i)
+		}
+		if e.There.Less(n.least[i]) {
+			e.Verdict, e.Short = NotMet, n.least[i].Sub(e.There)
+			e.Because = "on the way through the week that reaches most of it"
 			e.Mend = mend(subgroupIDs[i], e.Short)
-			missing = append(missing, e.Short.Fraction()+" cup "+subgroupIDs[i])
 			if len(unknown) > 0 {
 				e.Verdict = NotChecked
 			}
 		}
 		w.add(e)
 	}
-	c.Value = n.values[0]
+	c := Check{Rule: Subgroups, Value: n.values[0], Line: l.name, Days: len(l.days), Unit: "cup", Short: short, Verdict: Met}
 	switch {
 	case short.Sign() > 0 && len(unknown) > 0:
 		c.Verdict, c.Because = NotChecked, "no credits are given for "+strings.Join(unknown, ", ")
 	case short.Sign() > 0:
 		c.Verdict, c.Because = NotMet, "no way through the week reaches all subgroups; the nearest misses "+strings.Join(missing, ", ")
 		c.Mend = "Let what is short stand on a day of its own, or in a choice where it replaces no other subgroup that is short."
-	case !atOnce && !maxTotal(ways).Less(n.total):
-		c.Verdict, c.Because = NotMet, "the subgroups and the week's vegetables can each be reached, but not by the same child"
-		c.Mend = "Make the vegetables of a choice alike in size."
 	default:
 		for v := documented; v < views && c.Verdict == Met && l.differs(); v++ {
 			if _, s, _ := n.best(l.ways(v, n)); s.Sign() > 0 {
@@ -198,6 +265,15 @@ func (w *work) together(l *line, n *needs) {
 		}
 	}
 	w.add(c)
+	if short.IsZero() && !atOnce && !maxTotal(ways).Less(n.total) {
+		c = Check{Rule: SubgroupsAndTotal, Value: n.values[0], Line: l.name, Days: len(l.days), Unit: "cup", Verdict: NotMet,
+			Because: "the subgroups and the week's vegetables can each be reached, but not by the same child",
+			Mend:    "Make the vegetables of a choice alike in size."}
+		if len(unknown) > 0 {
+			c.Verdict, c.Because = NotChecked, "no credits are given for "+strings.Join(unknown, ", ")
+		}
+		w.add(c)
+	}
 }
 
 func maxTotal(ways []vec) exact.Number {

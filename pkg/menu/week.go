@@ -11,7 +11,9 @@ import (
 func (w *work) week(l *line) {
 	n := len(l.days)
 	if _, weekly := l.days[0].p.Amount("week/days-least", patterns.NoSpan); !weekly {
-		return // amounts of this program are of one meal
+		w.meatsForGrains(l)
+		w.shares(l) // amounts of this program are of one meal; some have shares over the days
+		return
 	}
 	if n < patterns.ShortestWeek {
 		v, _ := l.days[0].p.Amount("week/days-least", patterns.NoSpan)
@@ -26,15 +28,14 @@ func (w *work) week(l *line) {
 			Mend:    "Review the five-day menu it is taken from."})
 		return
 	}
-	if v, ok := l.days[0].p.Amount("week/upper-enforced", patterns.NoSpan); ok && v.Says("yes") {
-		w.add(Check{Verdict: NotChecked, Rule: v.Rule.ID, Value: v, Line: l.name, Days: n, Because: "upper ends of the weekly ranges, limits on these days, are not reviewed"})
-	}
 	span := patterns.Week(n)
 	for _, rule := range []string{"least/fruits", "least/vegetables", "least/grains", "least/meats", "least/grains-or-meats", "least/milk"} {
 		for _, v := range l.values(rule, span) {
 			w.weekly(l, v)
 		}
 	}
+	w.dessertsOfDays(l)
+	w.uppers(l, span)
 	w.subgroups(l, span)
 	w.shares(l)
 	w.vegetablesForFruits(l)
@@ -75,8 +76,7 @@ func (l *line) total(largest bool, value func(*day, *served, view) exact.Number)
 		var sum exact.Number
 		for i := range l.days {
 			d := &l.days[i]
-			n, _ := extreme(d, largest, func(s *served) exact.Number { return value(d, s, v) })
-			sum = sum.Add(n)
+			sum = sum.Add(extremeSum(d, largest, func(s *served) exact.Number { return value(d, s, v) }))
 		}
 		return sum, nil
 	})
@@ -106,11 +106,25 @@ func (w *work) weekly(l *line, v ofDay) {
 		default:
 			m = measure(l.differs(), func(v view) (exact.Number, []string) { return l.weekGrains(v), nil })
 		}
+	case "meats":
+		m = measure(l.differs(), func(at view) (exact.Number, []string) {
+			var sum exact.Number
+			for i := range l.days {
+				n, _ := l.days[i].leastMeats(at)
+				sum = sum.Add(n)
+			}
+			return sum, nil
+		})
 	default:
 		m = l.total(false, func(_ *day, s *served, at view) exact.Number { return v.d.counts(component)(s, at) })
 	}
 	c := atLeast(v.Value, need, m, l.unknown())
 	c.Line, c.Days, c.Unit = l.name, len(l.days), unitOf(v.Value)
+	if component == "grains" || component == "grains-or-meats" {
+		for i := range l.days {
+			w.vegetablesForGrains(&l.days[i], &c)
+		}
+	}
 	if c.Verdict == NotMet {
 		c.Because = "by the smallest choice of each day"
 		if component == "fruits" || component == "vegetables" || component == "milk" {

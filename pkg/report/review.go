@@ -93,7 +93,7 @@ func when(c *menu.Check, also []rules.Date) string {
 func bound(c *menu.Check) (limit, missed string) {
 	if c.Value != nil && c.Value.Rule != nil {
 		switch c.Value.Rule.Kind {
-		case patterns.Most, patterns.Advice:
+		case patterns.Most, patterns.Advice, patterns.Upper:
 			return "at most", "over"
 		case patterns.Below:
 			return "less than", "over"
@@ -112,6 +112,9 @@ func alike(a, b *menu.Check) bool {
 func title(c *menu.Check) string {
 	if c.Rule == menu.Subgroups {
 		return "All vegetable subgroups on one way through the week"
+	}
+	if c.Rule == menu.SubgroupsAndTotal {
+		return "All vegetable subgroups and the week's vegetables on one way through the week"
 	}
 	if c.Value != nil && c.Value.Rule != nil && c.Value.Rule.Title != "" {
 		return c.Value.Rule.Title

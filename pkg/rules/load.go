@@ -94,7 +94,7 @@ type FileStep struct {
 // Rules is everything the rule data says. It is immutable and safe for
 // concurrent use.
 type Rules struct {
-	documents map[string]*source.Document
+	documents source.Papers
 	programs  []*Program
 	options   []*Option
 	rules     []*Rule
@@ -117,10 +117,10 @@ func Default() (*Rules, error) {
 // source, an unknown mark or program, a life that ends before it starts, two
 // values for one day, and tables out of order.
 func Load(f *File) (*Rules, error) {
-	r := &Rules{documents: make(map[string]*source.Document, len(f.Documents)), byID: make(map[string]*Rule, len(f.Rules))}
+	r := &Rules{documents: make(source.Papers, len(f.Documents)), byID: make(map[string]*Rule, len(f.Rules))}
 	l := loader{r: r}
 	for _, d := range f.Documents {
-		l.document(d)
+		l.r.documents.Add(source.Document{ID: d.ID, Title: d.Title, Section: d.Section, Edition: d.Edition, Publisher: d.Publisher}, d.Mark, l.fail)
 	}
 	for _, p := range f.Programs {
 		if p.ID == "" || p.Name == "" || p.Regulation == "" {
@@ -154,33 +154,8 @@ func (l *loader) fail(format string, args ...any) {
 	l.errs = append(l.errs, fmt.Sprintf(format, args...))
 }
 
-func (l *loader) document(d FileDocument) {
-	mark, ok := source.ParseMark(d.Mark)
-	if d.ID == "" || d.Title == "" || d.Edition == "" || !ok {
-		l.fail("document %q: id, title, edition and a known mark are required", d.ID)
-	}
-	if l.r.documents[d.ID] != nil {
-		l.fail("document %q stands twice", d.ID)
-	}
-	l.r.documents[d.ID] = &source.Document{ID: d.ID, Title: d.Title, Section: d.Section, Edition: d.Edition,
-		Publisher: d.Publisher, Mark: mark, Tier: source.Handbook}
-}
-
-// ref reads a citation; where names the value it belongs to.
 func (l *loader) ref(where, doc, section, mark string) source.Ref {
-	d := l.r.documents[doc]
-	if d == nil {
-		l.fail("%s: source %q is not a document", where, doc)
-		return source.Ref{}
-	}
-	m, ok := source.ParseMark(mark)
-	if !ok {
-		l.fail("%s: mark %q is not known", where, mark)
-	}
-	if m == source.Read && d.Mark == source.Memory {
-		l.fail("%s: marked read, but nobody read %s", where, doc)
-	}
-	return source.Ref{Document: d, Section: section, Mark: m, Tier: d.Tier}
+	return l.r.documents.Ref(where, doc, section, mark, l.fail)
 }
 
 func (l *loader) option(o FileOption) {

@@ -159,7 +159,7 @@ func readDay(m *pb.MenuDay, path string, faults *fault.List) menu.Day {
 }
 
 func readItem(m *pb.MenuItem, path string, faults *fault.List) menu.Item {
-	it := menu.Item{Name: m.GetName(), Paper: m.GetPaper(), Kind: m.GetKind(), Juice: m.GetJuice(), Dessert: m.GetDessert(), WholeGrainRich: m.GetWholeGrainRich(),
+	it := menu.Item{Name: m.GetName(), Paper: m.GetPaper(), Kind: m.GetKind(), Juice: m.GetJuice(), Dessert: m.GetDessert(), WholeGrainRich: m.GetWholeGrainRich(), ColdCereal: m.GetColdCereal(),
 		Planned: int(m.GetPlanned()), CountAs: int(m.GetCountAs())}
 	if r := m.GetRecipe(); r != nil {
 		it.Recipe = readRecipe(r, path+".recipe", faults)
@@ -170,6 +170,19 @@ func readItem(m *pb.MenuItem, path string, faults *fault.List) menu.Item {
 	}
 	if s := m.GetBeansAsMeats(); s != "" {
 		it.BeansAsMeats = plainNumber(s, path+".beansAsMeats", "cups, such as 1/4", faults)
+	}
+	if s := m.GetNuts(); s != "" {
+		n := plainNumber(s, path+".nuts", "an amount in oz eq, such as 1/2", faults)
+		it.Nuts = &n
+	}
+	if s := m.GetYogurtForMilk(); s != "" {
+		it.YogurtForMilk = plainNumber(s, path+".yogurtForMilk", "ounces, such as 6", faults)
+	}
+	if d := m.GetNondairy(); d != nil {
+		it.Nondairy = &menu.Nondairy{Requested: d.GetRequested(), Nutrients: make(map[string]exact.Number, len(d.GetNutrients()))}
+		for _, id := range slices.Sorted(maps.Keys(d.GetNutrients())) {
+			it.Nondairy.Nutrients[id] = amountOf(d.GetNutrients()[id], fault.Field(path+".nondairy.nutrients", fault.Clip(id)), faults)
+		}
 	}
 	for _, name := range slices.Sorted(maps.Keys(m.GetCredits())) {
 		at := fault.Field(path+".credits", fault.Clip(name))
@@ -200,6 +213,10 @@ func readItem(m *pb.MenuItem, path string, faults *fault.List) menu.Item {
 		it.Nutrients = &menu.Nutrients{Calories: amountOf(n.GetCalories(), at+".calories", faults), Sodium: amountOf(n.GetSodium(), at+".sodium", faults),
 			SaturatedFat: amountOf(n.GetSaturatedFat(), at+".saturatedFat", faults), MilkSaturatedFat: amountOf(n.GetMilkSaturatedFat(), at+".milkSaturatedFat", faults),
 			AddedSugars: amountOf(n.GetAddedSugars(), at+".addedSugars", faults)}
+		if s := n.GetTransFat(); s != "" {
+			grams := amountOf(s, at+".transFat", faults)
+			it.Nutrients.TransFat = &grams
+		}
 	}
 	return it
 }

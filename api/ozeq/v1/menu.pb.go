@@ -440,7 +440,16 @@ type MenuItem struct {
 	CountAs int32 `protobuf:"varint,15,opt,name=count_as,json=countAs,proto3" json:"count_as,omitempty"`
 	// Foods of the infant pattern in it, in groups of infants, in place of
 	// credits.
-	Infant        []*MenuInfantFood `protobuf:"bytes,16,rep,name=infant,proto3" json:"infant,omitempty"`
+	Infant []*MenuInfantFood `protobuf:"bytes,16,rep,name=infant,proto3" json:"infant,omitempty"`
+	// Ounce equivalents of its meats/meat alternates that are nuts or seeds, their
+	// butters not; empty when not said. Example: "1/2".
+	Nuts string `protobuf:"bytes,17,opt,name=nuts,proto3" json:"nuts,omitempty"`
+	// True for cold breakfast cereal.
+	ColdCereal bool `protobuf:"varint,18,opt,name=cold_cereal,json=coldCereal,proto3" json:"cold_cereal,omitempty"`
+	// Ounces of yogurt served in place of milk, where the group may have it so.
+	YogurtForMilk string `protobuf:"bytes,19,opt,name=yogurt_for_milk,json=yogurtForMilk,proto3" json:"yogurt_for_milk,omitempty"`
+	// What drink in place of milk it is; not set when it is none.
+	Nondairy      *MenuNondairy `protobuf:"bytes,20,opt,name=nondairy,proto3" json:"nondairy,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -587,6 +596,90 @@ func (x *MenuItem) GetInfant() []*MenuInfantFood {
 	return nil
 }
 
+func (x *MenuItem) GetNuts() string {
+	if x != nil {
+		return x.Nuts
+	}
+	return ""
+}
+
+func (x *MenuItem) GetColdCereal() bool {
+	if x != nil {
+		return x.ColdCereal
+	}
+	return false
+}
+
+func (x *MenuItem) GetYogurtForMilk() string {
+	if x != nil {
+		return x.YogurtForMilk
+	}
+	return ""
+}
+
+func (x *MenuItem) GetNondairy() *MenuNondairy {
+	if x != nil {
+		return x.Nondairy
+	}
+	return nil
+}
+
+// MenuNondairy is a drink in place of milk.
+type MenuNondairy struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// True when it is only for children for whom it was asked for.
+	Requested bool `protobuf:"varint,1,opt,name=requested,proto3" json:"requested,omitempty"`
+	// What 8 fl oz hold, by the nutrients and units of the meal patterns, as
+	// ListPatterns gives them. Example: {"calcium": "276", "protein": "8"}.
+	Nutrients     map[string]string `protobuf:"bytes,2,rep,name=nutrients,proto3" json:"nutrients,omitempty" protobuf_key:"bytes,1,opt,name=key" protobuf_val:"bytes,2,opt,name=value"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *MenuNondairy) Reset() {
+	*x = MenuNondairy{}
+	mi := &file_ozeq_v1_menu_proto_msgTypes[6]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *MenuNondairy) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*MenuNondairy) ProtoMessage() {}
+
+func (x *MenuNondairy) ProtoReflect() protoreflect.Message {
+	mi := &file_ozeq_v1_menu_proto_msgTypes[6]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use MenuNondairy.ProtoReflect.Descriptor instead.
+func (*MenuNondairy) Descriptor() ([]byte, []int) {
+	return file_ozeq_v1_menu_proto_rawDescGZIP(), []int{6}
+}
+
+func (x *MenuNondairy) GetRequested() bool {
+	if x != nil {
+		return x.Requested
+	}
+	return false
+}
+
+func (x *MenuNondairy) GetNutrients() map[string]string {
+	if x != nil {
+		return x.Nutrients
+	}
+	return nil
+}
+
 // MenuInfantFood is a food of the infant pattern.
 type MenuInfantFood struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -603,7 +696,7 @@ type MenuInfantFood struct {
 
 func (x *MenuInfantFood) Reset() {
 	*x = MenuInfantFood{}
-	mi := &file_ozeq_v1_menu_proto_msgTypes[6]
+	mi := &file_ozeq_v1_menu_proto_msgTypes[7]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -615,7 +708,7 @@ func (x *MenuInfantFood) String() string {
 func (*MenuInfantFood) ProtoMessage() {}
 
 func (x *MenuInfantFood) ProtoReflect() protoreflect.Message {
-	mi := &file_ozeq_v1_menu_proto_msgTypes[6]
+	mi := &file_ozeq_v1_menu_proto_msgTypes[7]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -628,7 +721,7 @@ func (x *MenuInfantFood) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use MenuInfantFood.ProtoReflect.Descriptor instead.
 func (*MenuInfantFood) Descriptor() ([]byte, []int) {
-	return file_ozeq_v1_menu_proto_rawDescGZIP(), []int{6}
+	return file_ozeq_v1_menu_proto_rawDescGZIP(), []int{7}
 }
 
 func (x *MenuInfantFood) GetFood() string {
@@ -660,7 +753,7 @@ type MenuMilk struct {
 
 func (x *MenuMilk) Reset() {
 	*x = MenuMilk{}
-	mi := &file_ozeq_v1_menu_proto_msgTypes[7]
+	mi := &file_ozeq_v1_menu_proto_msgTypes[8]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -672,7 +765,7 @@ func (x *MenuMilk) String() string {
 func (*MenuMilk) ProtoMessage() {}
 
 func (x *MenuMilk) ProtoReflect() protoreflect.Message {
-	mi := &file_ozeq_v1_menu_proto_msgTypes[7]
+	mi := &file_ozeq_v1_menu_proto_msgTypes[8]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -685,7 +778,7 @@ func (x *MenuMilk) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use MenuMilk.ProtoReflect.Descriptor instead.
 func (*MenuMilk) Descriptor() ([]byte, []int) {
-	return file_ozeq_v1_menu_proto_rawDescGZIP(), []int{7}
+	return file_ozeq_v1_menu_proto_rawDescGZIP(), []int{8}
 }
 
 func (x *MenuMilk) GetFat() string {
@@ -728,7 +821,7 @@ type MenuSugars struct {
 
 func (x *MenuSugars) Reset() {
 	*x = MenuSugars{}
-	mi := &file_ozeq_v1_menu_proto_msgTypes[8]
+	mi := &file_ozeq_v1_menu_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -740,7 +833,7 @@ func (x *MenuSugars) String() string {
 func (*MenuSugars) ProtoMessage() {}
 
 func (x *MenuSugars) ProtoReflect() protoreflect.Message {
-	mi := &file_ozeq_v1_menu_proto_msgTypes[8]
+	mi := &file_ozeq_v1_menu_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -753,7 +846,7 @@ func (x *MenuSugars) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use MenuSugars.ProtoReflect.Descriptor instead.
 func (*MenuSugars) Descriptor() ([]byte, []int) {
-	return file_ozeq_v1_menu_proto_rawDescGZIP(), []int{8}
+	return file_ozeq_v1_menu_proto_rawDescGZIP(), []int{9}
 }
 
 func (x *MenuSugars) GetProduct() string {
@@ -803,14 +896,17 @@ type MenuNutrients struct {
 	// g of it from fluid milk.
 	MilkSaturatedFat string `protobuf:"bytes,4,opt,name=milk_saturated_fat,json=milkSaturatedFat,proto3" json:"milk_saturated_fat,omitempty"`
 	// g.
-	AddedSugars   string `protobuf:"bytes,5,opt,name=added_sugars,json=addedSugars,proto3" json:"added_sugars,omitempty"`
+	AddedSugars string `protobuf:"bytes,5,opt,name=added_sugars,json=addedSugars,proto3" json:"added_sugars,omitempty"`
+	// g on the labels of its products, natural in meat and dairy left out; empty
+	// when not said.
+	TransFat      string `protobuf:"bytes,6,opt,name=trans_fat,json=transFat,proto3" json:"trans_fat,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *MenuNutrients) Reset() {
 	*x = MenuNutrients{}
-	mi := &file_ozeq_v1_menu_proto_msgTypes[9]
+	mi := &file_ozeq_v1_menu_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -822,7 +918,7 @@ func (x *MenuNutrients) String() string {
 func (*MenuNutrients) ProtoMessage() {}
 
 func (x *MenuNutrients) ProtoReflect() protoreflect.Message {
-	mi := &file_ozeq_v1_menu_proto_msgTypes[9]
+	mi := &file_ozeq_v1_menu_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -835,7 +931,7 @@ func (x *MenuNutrients) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use MenuNutrients.ProtoReflect.Descriptor instead.
 func (*MenuNutrients) Descriptor() ([]byte, []int) {
-	return file_ozeq_v1_menu_proto_rawDescGZIP(), []int{9}
+	return file_ozeq_v1_menu_proto_rawDescGZIP(), []int{10}
 }
 
 func (x *MenuNutrients) GetCalories() string {
@@ -873,6 +969,13 @@ func (x *MenuNutrients) GetAddedSugars() string {
 	return ""
 }
 
+func (x *MenuNutrients) GetTransFat() string {
+	if x != nil {
+		return x.TransFat
+	}
+	return ""
+}
+
 // Review is what was checked of a menu, in the order lines, days, week.
 type Review struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -887,7 +990,7 @@ type Review struct {
 
 func (x *Review) Reset() {
 	*x = Review{}
-	mi := &file_ozeq_v1_menu_proto_msgTypes[10]
+	mi := &file_ozeq_v1_menu_proto_msgTypes[11]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -899,7 +1002,7 @@ func (x *Review) String() string {
 func (*Review) ProtoMessage() {}
 
 func (x *Review) ProtoReflect() protoreflect.Message {
-	mi := &file_ozeq_v1_menu_proto_msgTypes[10]
+	mi := &file_ozeq_v1_menu_proto_msgTypes[11]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -912,7 +1015,7 @@ func (x *Review) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Review.ProtoReflect.Descriptor instead.
 func (*Review) Descriptor() ([]byte, []int) {
-	return file_ozeq_v1_menu_proto_rawDescGZIP(), []int{10}
+	return file_ozeq_v1_menu_proto_rawDescGZIP(), []int{11}
 }
 
 func (x *Review) GetVerdict() string {
@@ -970,7 +1073,7 @@ type ReviewCheck struct {
 
 func (x *ReviewCheck) Reset() {
 	*x = ReviewCheck{}
-	mi := &file_ozeq_v1_menu_proto_msgTypes[11]
+	mi := &file_ozeq_v1_menu_proto_msgTypes[12]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -982,7 +1085,7 @@ func (x *ReviewCheck) String() string {
 func (*ReviewCheck) ProtoMessage() {}
 
 func (x *ReviewCheck) ProtoReflect() protoreflect.Message {
-	mi := &file_ozeq_v1_menu_proto_msgTypes[11]
+	mi := &file_ozeq_v1_menu_proto_msgTypes[12]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -995,7 +1098,7 @@ func (x *ReviewCheck) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ReviewCheck.ProtoReflect.Descriptor instead.
 func (*ReviewCheck) Descriptor() ([]byte, []int) {
-	return file_ozeq_v1_menu_proto_rawDescGZIP(), []int{11}
+	return file_ozeq_v1_menu_proto_rawDescGZIP(), []int{12}
 }
 
 func (x *ReviewCheck) GetVerdict() string {
@@ -1121,7 +1224,7 @@ type TrayRequest struct {
 
 func (x *TrayRequest) Reset() {
 	*x = TrayRequest{}
-	mi := &file_ozeq_v1_menu_proto_msgTypes[12]
+	mi := &file_ozeq_v1_menu_proto_msgTypes[13]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1133,7 +1236,7 @@ func (x *TrayRequest) String() string {
 func (*TrayRequest) ProtoMessage() {}
 
 func (x *TrayRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_ozeq_v1_menu_proto_msgTypes[12]
+	mi := &file_ozeq_v1_menu_proto_msgTypes[13]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1146,7 +1249,7 @@ func (x *TrayRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use TrayRequest.ProtoReflect.Descriptor instead.
 func (*TrayRequest) Descriptor() ([]byte, []int) {
-	return file_ozeq_v1_menu_proto_rawDescGZIP(), []int{12}
+	return file_ozeq_v1_menu_proto_rawDescGZIP(), []int{13}
 }
 
 func (x *TrayRequest) GetTray() *Tray {
@@ -1183,7 +1286,7 @@ type Tray struct {
 
 func (x *Tray) Reset() {
 	*x = Tray{}
-	mi := &file_ozeq_v1_menu_proto_msgTypes[13]
+	mi := &file_ozeq_v1_menu_proto_msgTypes[14]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1195,7 +1298,7 @@ func (x *Tray) String() string {
 func (*Tray) ProtoMessage() {}
 
 func (x *Tray) ProtoReflect() protoreflect.Message {
-	mi := &file_ozeq_v1_menu_proto_msgTypes[13]
+	mi := &file_ozeq_v1_menu_proto_msgTypes[14]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1208,7 +1311,7 @@ func (x *Tray) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Tray.ProtoReflect.Descriptor instead.
 func (*Tray) Descriptor() ([]byte, []int) {
-	return file_ozeq_v1_menu_proto_rawDescGZIP(), []int{13}
+	return file_ozeq_v1_menu_proto_rawDescGZIP(), []int{14}
 }
 
 func (x *Tray) GetProgram() string {
@@ -1287,7 +1390,7 @@ type TrayItem struct {
 
 func (x *TrayItem) Reset() {
 	*x = TrayItem{}
-	mi := &file_ozeq_v1_menu_proto_msgTypes[14]
+	mi := &file_ozeq_v1_menu_proto_msgTypes[15]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1299,7 +1402,7 @@ func (x *TrayItem) String() string {
 func (*TrayItem) ProtoMessage() {}
 
 func (x *TrayItem) ProtoReflect() protoreflect.Message {
-	mi := &file_ozeq_v1_menu_proto_msgTypes[14]
+	mi := &file_ozeq_v1_menu_proto_msgTypes[15]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1312,7 +1415,7 @@ func (x *TrayItem) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use TrayItem.ProtoReflect.Descriptor instead.
 func (*TrayItem) Descriptor() ([]byte, []int) {
-	return file_ozeq_v1_menu_proto_rawDescGZIP(), []int{14}
+	return file_ozeq_v1_menu_proto_rawDescGZIP(), []int{15}
 }
 
 func (x *TrayItem) GetItem() *MenuItem {
@@ -1351,7 +1454,7 @@ type TrayAnswer struct {
 
 func (x *TrayAnswer) Reset() {
 	*x = TrayAnswer{}
-	mi := &file_ozeq_v1_menu_proto_msgTypes[15]
+	mi := &file_ozeq_v1_menu_proto_msgTypes[16]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1363,7 +1466,7 @@ func (x *TrayAnswer) String() string {
 func (*TrayAnswer) ProtoMessage() {}
 
 func (x *TrayAnswer) ProtoReflect() protoreflect.Message {
-	mi := &file_ozeq_v1_menu_proto_msgTypes[15]
+	mi := &file_ozeq_v1_menu_proto_msgTypes[16]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1376,7 +1479,7 @@ func (x *TrayAnswer) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use TrayAnswer.ProtoReflect.Descriptor instead.
 func (*TrayAnswer) Descriptor() ([]byte, []int) {
-	return file_ozeq_v1_menu_proto_rawDescGZIP(), []int{15}
+	return file_ozeq_v1_menu_proto_rawDescGZIP(), []int{16}
 }
 
 func (x *TrayAnswer) GetVerdict() string {
@@ -1460,7 +1563,7 @@ const file_ozeq_v1_menu_proto_rawDesc = "" +
 	"\x04take\x18\x02 \x01(\x05B\x04\xe2A\x01\x02R\x04take\x12\x12\n" +
 	"\x04same\x18\x03 \x01(\tR\x04same\x12\x1b\n" +
 	"\tmain_dish\x18\x04 \x01(\bR\bmainDish\x12-\n" +
-	"\x05items\x18\x05 \x03(\v2\x11.ozeq.v1.MenuItemB\x04\xe2A\x01\x02R\x05items\"\x89\x05\n" +
+	"\x05items\x18\x05 \x03(\v2\x11.ozeq.v1.MenuItemB\x04\xe2A\x01\x02R\x05items\"\x99\x06\n" +
 	"\bMenuItem\x12\x18\n" +
 	"\x04name\x18\x01 \x01(\tB\x04\xe2A\x01\x02R\x04name\x12'\n" +
 	"\x06recipe\x18\x02 \x01(\v2\x0f.ozeq.v1.RecipeR\x06recipe\x12*\n" +
@@ -1478,8 +1581,19 @@ const file_ozeq_v1_menu_proto_rawDesc = "" +
 	"\aplanned\x18\r \x01(\x05R\aplanned\x124\n" +
 	"\tnutrients\x18\x0e \x01(\v2\x16.ozeq.v1.MenuNutrientsR\tnutrients\x12\x19\n" +
 	"\bcount_as\x18\x0f \x01(\x05R\acountAs\x12/\n" +
-	"\x06infant\x18\x10 \x03(\v2\x17.ozeq.v1.MenuInfantFoodR\x06infant\x1a:\n" +
+	"\x06infant\x18\x10 \x03(\v2\x17.ozeq.v1.MenuInfantFoodR\x06infant\x12\x12\n" +
+	"\x04nuts\x18\x11 \x01(\tR\x04nuts\x12\x1f\n" +
+	"\vcold_cereal\x18\x12 \x01(\bR\n" +
+	"coldCereal\x12&\n" +
+	"\x0fyogurt_for_milk\x18\x13 \x01(\tR\ryogurtForMilk\x121\n" +
+	"\bnondairy\x18\x14 \x01(\v2\x15.ozeq.v1.MenuNondairyR\bnondairy\x1a:\n" +
 	"\fCreditsEntry\x12\x10\n" +
+	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
+	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\"\xae\x01\n" +
+	"\fMenuNondairy\x12\x1c\n" +
+	"\trequested\x18\x01 \x01(\bR\trequested\x12B\n" +
+	"\tnutrients\x18\x02 \x03(\v2$.ozeq.v1.MenuNondairy.NutrientsEntryR\tnutrients\x1a<\n" +
+	"\x0eNutrientsEntry\x12\x10\n" +
 	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
 	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\"H\n" +
 	"\x0eMenuInfantFood\x12\x18\n" +
@@ -1495,13 +1609,14 @@ const file_ozeq_v1_menu_proto_rawDesc = "" +
 	"\aserving\x18\x02 \x01(\tB\x04\xe2A\x01\x02R\aserving\x12\x18\n" +
 	"\x04unit\x18\x03 \x01(\tB\x04\xe2A\x01\x02R\x04unit\x12\x14\n" +
 	"\x05total\x18\x04 \x01(\tR\x05total\x12\x14\n" +
-	"\x05added\x18\x05 \x01(\tR\x05added\"\xb9\x01\n" +
+	"\x05added\x18\x05 \x01(\tR\x05added\"\xd6\x01\n" +
 	"\rMenuNutrients\x12\x1a\n" +
 	"\bcalories\x18\x01 \x01(\tR\bcalories\x12\x16\n" +
 	"\x06sodium\x18\x02 \x01(\tR\x06sodium\x12#\n" +
 	"\rsaturated_fat\x18\x03 \x01(\tR\fsaturatedFat\x12,\n" +
 	"\x12milk_saturated_fat\x18\x04 \x01(\tR\x10milkSaturatedFat\x12!\n" +
-	"\fadded_sugars\x18\x05 \x01(\tR\vaddedSugars\"P\n" +
+	"\fadded_sugars\x18\x05 \x01(\tR\vaddedSugars\x12\x1b\n" +
+	"\ttrans_fat\x18\x06 \x01(\tR\btransFat\"P\n" +
 	"\x06Review\x12\x18\n" +
 	"\averdict\x18\x01 \x01(\tR\averdict\x12,\n" +
 	"\x06checks\x18\x02 \x03(\v2\x14.ozeq.v1.ReviewCheckR\x06checks\"\xeb\x02\n" +
@@ -1565,7 +1680,7 @@ func file_ozeq_v1_menu_proto_rawDescGZIP() []byte {
 	return file_ozeq_v1_menu_proto_rawDescData
 }
 
-var file_ozeq_v1_menu_proto_msgTypes = make([]protoimpl.MessageInfo, 21)
+var file_ozeq_v1_menu_proto_msgTypes = make([]protoimpl.MessageInfo, 23)
 var file_ozeq_v1_menu_proto_goTypes = []any{
 	(*ReviewRequest)(nil),  // 0: ozeq.v1.ReviewRequest
 	(*Menu)(nil),           // 1: ozeq.v1.Menu
@@ -1573,54 +1688,58 @@ var file_ozeq_v1_menu_proto_goTypes = []any{
 	(*MenuDay)(nil),        // 3: ozeq.v1.MenuDay
 	(*MenuChoice)(nil),     // 4: ozeq.v1.MenuChoice
 	(*MenuItem)(nil),       // 5: ozeq.v1.MenuItem
-	(*MenuInfantFood)(nil), // 6: ozeq.v1.MenuInfantFood
-	(*MenuMilk)(nil),       // 7: ozeq.v1.MenuMilk
-	(*MenuSugars)(nil),     // 8: ozeq.v1.MenuSugars
-	(*MenuNutrients)(nil),  // 9: ozeq.v1.MenuNutrients
-	(*Review)(nil),         // 10: ozeq.v1.Review
-	(*ReviewCheck)(nil),    // 11: ozeq.v1.ReviewCheck
-	(*TrayRequest)(nil),    // 12: ozeq.v1.TrayRequest
-	(*Tray)(nil),           // 13: ozeq.v1.Tray
-	(*TrayItem)(nil),       // 14: ozeq.v1.TrayItem
-	(*TrayAnswer)(nil),     // 15: ozeq.v1.TrayAnswer
-	nil,                    // 16: ozeq.v1.Menu.OptionsEntry
-	nil,                    // 17: ozeq.v1.Menu.CreditingEntry
-	nil,                    // 18: ozeq.v1.MenuItem.CreditsEntry
-	nil,                    // 19: ozeq.v1.Tray.OptionsEntry
-	nil,                    // 20: ozeq.v1.Tray.CreditingEntry
-	(*Recipe)(nil),         // 21: ozeq.v1.Recipe
-	(*Product)(nil),        // 22: ozeq.v1.Product
+	(*MenuNondairy)(nil),   // 6: ozeq.v1.MenuNondairy
+	(*MenuInfantFood)(nil), // 7: ozeq.v1.MenuInfantFood
+	(*MenuMilk)(nil),       // 8: ozeq.v1.MenuMilk
+	(*MenuSugars)(nil),     // 9: ozeq.v1.MenuSugars
+	(*MenuNutrients)(nil),  // 10: ozeq.v1.MenuNutrients
+	(*Review)(nil),         // 11: ozeq.v1.Review
+	(*ReviewCheck)(nil),    // 12: ozeq.v1.ReviewCheck
+	(*TrayRequest)(nil),    // 13: ozeq.v1.TrayRequest
+	(*Tray)(nil),           // 14: ozeq.v1.Tray
+	(*TrayItem)(nil),       // 15: ozeq.v1.TrayItem
+	(*TrayAnswer)(nil),     // 16: ozeq.v1.TrayAnswer
+	nil,                    // 17: ozeq.v1.Menu.OptionsEntry
+	nil,                    // 18: ozeq.v1.Menu.CreditingEntry
+	nil,                    // 19: ozeq.v1.MenuItem.CreditsEntry
+	nil,                    // 20: ozeq.v1.MenuNondairy.NutrientsEntry
+	nil,                    // 21: ozeq.v1.Tray.OptionsEntry
+	nil,                    // 22: ozeq.v1.Tray.CreditingEntry
+	(*Recipe)(nil),         // 23: ozeq.v1.Recipe
+	(*Product)(nil),        // 24: ozeq.v1.Product
 }
 var file_ozeq_v1_menu_proto_depIdxs = []int32{
 	1,  // 0: ozeq.v1.ReviewRequest.menu:type_name -> ozeq.v1.Menu
-	16, // 1: ozeq.v1.Menu.options:type_name -> ozeq.v1.Menu.OptionsEntry
+	17, // 1: ozeq.v1.Menu.options:type_name -> ozeq.v1.Menu.OptionsEntry
 	2,  // 2: ozeq.v1.Menu.lines:type_name -> ozeq.v1.MenuLine
-	17, // 3: ozeq.v1.Menu.crediting:type_name -> ozeq.v1.Menu.CreditingEntry
-	21, // 4: ozeq.v1.Menu.sub_recipes:type_name -> ozeq.v1.Recipe
-	22, // 5: ozeq.v1.Menu.products:type_name -> ozeq.v1.Product
+	18, // 3: ozeq.v1.Menu.crediting:type_name -> ozeq.v1.Menu.CreditingEntry
+	23, // 4: ozeq.v1.Menu.sub_recipes:type_name -> ozeq.v1.Recipe
+	24, // 5: ozeq.v1.Menu.products:type_name -> ozeq.v1.Product
 	3,  // 6: ozeq.v1.MenuLine.days:type_name -> ozeq.v1.MenuDay
 	4,  // 7: ozeq.v1.MenuDay.choices:type_name -> ozeq.v1.MenuChoice
 	5,  // 8: ozeq.v1.MenuChoice.items:type_name -> ozeq.v1.MenuItem
-	21, // 9: ozeq.v1.MenuItem.recipe:type_name -> ozeq.v1.Recipe
-	22, // 10: ozeq.v1.MenuItem.product:type_name -> ozeq.v1.Product
-	18, // 11: ozeq.v1.MenuItem.credits:type_name -> ozeq.v1.MenuItem.CreditsEntry
-	7,  // 12: ozeq.v1.MenuItem.milk:type_name -> ozeq.v1.MenuMilk
-	8,  // 13: ozeq.v1.MenuItem.sugars:type_name -> ozeq.v1.MenuSugars
-	9,  // 14: ozeq.v1.MenuItem.nutrients:type_name -> ozeq.v1.MenuNutrients
-	6,  // 15: ozeq.v1.MenuItem.infant:type_name -> ozeq.v1.MenuInfantFood
-	11, // 16: ozeq.v1.Review.checks:type_name -> ozeq.v1.ReviewCheck
-	13, // 17: ozeq.v1.TrayRequest.tray:type_name -> ozeq.v1.Tray
-	19, // 18: ozeq.v1.Tray.options:type_name -> ozeq.v1.Tray.OptionsEntry
-	20, // 19: ozeq.v1.Tray.crediting:type_name -> ozeq.v1.Tray.CreditingEntry
-	3,  // 20: ozeq.v1.Tray.offered:type_name -> ozeq.v1.MenuDay
-	14, // 21: ozeq.v1.Tray.taken:type_name -> ozeq.v1.TrayItem
-	5,  // 22: ozeq.v1.TrayItem.item:type_name -> ozeq.v1.MenuItem
-	11, // 23: ozeq.v1.TrayAnswer.checks:type_name -> ozeq.v1.ReviewCheck
-	24, // [24:24] is the sub-list for method output_type
-	24, // [24:24] is the sub-list for method input_type
-	24, // [24:24] is the sub-list for extension type_name
-	24, // [24:24] is the sub-list for extension extendee
-	0,  // [0:24] is the sub-list for field type_name
+	23, // 9: ozeq.v1.MenuItem.recipe:type_name -> ozeq.v1.Recipe
+	24, // 10: ozeq.v1.MenuItem.product:type_name -> ozeq.v1.Product
+	19, // 11: ozeq.v1.MenuItem.credits:type_name -> ozeq.v1.MenuItem.CreditsEntry
+	8,  // 12: ozeq.v1.MenuItem.milk:type_name -> ozeq.v1.MenuMilk
+	9,  // 13: ozeq.v1.MenuItem.sugars:type_name -> ozeq.v1.MenuSugars
+	10, // 14: ozeq.v1.MenuItem.nutrients:type_name -> ozeq.v1.MenuNutrients
+	7,  // 15: ozeq.v1.MenuItem.infant:type_name -> ozeq.v1.MenuInfantFood
+	6,  // 16: ozeq.v1.MenuItem.nondairy:type_name -> ozeq.v1.MenuNondairy
+	20, // 17: ozeq.v1.MenuNondairy.nutrients:type_name -> ozeq.v1.MenuNondairy.NutrientsEntry
+	12, // 18: ozeq.v1.Review.checks:type_name -> ozeq.v1.ReviewCheck
+	14, // 19: ozeq.v1.TrayRequest.tray:type_name -> ozeq.v1.Tray
+	21, // 20: ozeq.v1.Tray.options:type_name -> ozeq.v1.Tray.OptionsEntry
+	22, // 21: ozeq.v1.Tray.crediting:type_name -> ozeq.v1.Tray.CreditingEntry
+	3,  // 22: ozeq.v1.Tray.offered:type_name -> ozeq.v1.MenuDay
+	15, // 23: ozeq.v1.Tray.taken:type_name -> ozeq.v1.TrayItem
+	5,  // 24: ozeq.v1.TrayItem.item:type_name -> ozeq.v1.MenuItem
+	12, // 25: ozeq.v1.TrayAnswer.checks:type_name -> ozeq.v1.ReviewCheck
+	26, // [26:26] is the sub-list for method output_type
+	26, // [26:26] is the sub-list for method input_type
+	26, // [26:26] is the sub-list for extension type_name
+	26, // [26:26] is the sub-list for extension extendee
+	0,  // [0:26] is the sub-list for field type_name
 }
 
 func init() { file_ozeq_v1_menu_proto_init() }
@@ -1635,7 +1754,7 @@ func file_ozeq_v1_menu_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_ozeq_v1_menu_proto_rawDesc), len(file_ozeq_v1_menu_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   21,
+			NumMessages:   23,
 			NumExtensions: 0,
 			NumServices:   0,
 		},

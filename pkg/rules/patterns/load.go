@@ -19,7 +19,7 @@ var compiled []byte
 // Patterns is every meal pattern of every day. It is immutable and safe for
 // concurrent use.
 type Patterns struct {
-	documents map[string]*source.Document
+	documents source.Papers
 	options   []*rules.Option
 	rules     []*Rule
 	byID      map[string]*Rule
@@ -150,11 +150,11 @@ func Load(f *File) (*Patterns, error) {
 // read reads a file and checks each of its parts by itself.
 func read(f *File) *loader {
 	l := &loader{
-		ps:   &Patterns{documents: make(map[string]*source.Document, len(f.Documents)), byID: make(map[string]*Rule, len(f.Rules)), sheets: make(map[Key]*sheet)},
+		ps:   &Patterns{documents: make(source.Papers, len(f.Documents)), byID: make(map[string]*Rule, len(f.Rules)), sheets: make(map[Key]*sheet)},
 		used: make(map[string]bool, len(f.Rules)),
 	}
 	for _, d := range f.Documents {
-		l.document(d)
+		l.ps.documents.Add(source.Document{ID: d.ID, Title: d.Title, Section: d.Section, Edition: d.Edition, Publisher: d.Publisher}, d.Mark, l.fail)
 	}
 	for _, fp := range f.Patterns {
 		l.program(fp)
@@ -188,32 +188,8 @@ func (l *loader) fail(format string, args ...any) {
 	l.errs = append(l.errs, fmt.Sprintf(format, args...))
 }
 
-func (l *loader) document(d rules.FileDocument) {
-	mark, ok := source.ParseMark(d.Mark)
-	if d.ID == "" || d.Title == "" || d.Edition == "" || !ok {
-		l.fail("document %q: id, title, edition and a known mark are required", d.ID)
-	}
-	if l.ps.documents[d.ID] != nil {
-		l.fail("document %q stands twice", d.ID)
-	}
-	l.ps.documents[d.ID] = &source.Document{ID: d.ID, Title: d.Title, Section: d.Section, Edition: d.Edition,
-		Publisher: d.Publisher, Mark: mark, Tier: source.Handbook}
-}
-
 func (l *loader) ref(where any, doc, section, mark string) source.Ref {
-	d := l.ps.documents[doc]
-	if d == nil {
-		l.fail("%s: source %q is not a document", where, doc)
-		return source.Ref{}
-	}
-	m, ok := source.ParseMark(mark)
-	if !ok {
-		l.fail("%s: mark %q is not known", where, mark)
-	}
-	if m == source.Read && d.Mark == source.Memory {
-		l.fail("%s: marked read, but nobody read %s", where, doc)
-	}
-	return source.Ref{Document: d, Section: section, Mark: m, Tier: d.Tier}
+	return l.ps.documents.Ref(where, doc, section, mark, l.fail)
 }
 
 func (l *loader) program(fp FilePattern) {
