@@ -54,13 +54,12 @@ var Causes = map[string]string{
 	"no-way-in-engine":     "the catalog has the figures, and the engine has no way from this amount to them",
 	"state-not-on-card":    "the card does not say how the food is served, and it decides",
 	"needs-papers":         "the product needs its own statement, CN label or weight",
-	"units-to-buy":         "how many units to buy is a question of buying, which a later step answers",
 	"decided-from-words":   "it is decided from the words of a label, which the engine does not read",
 	"not-built-yet":        "the engine does not answer this yet",
 }
 
 // given are the causes [Runner.Run] gives by itself.
-var given = []string{"no-figure-in-catalog", "state-not-on-card", "units-to-buy", "decided-from-words", "not-built-yet"}
+var given = []string{"no-figure-in-catalog", "state-not-on-card", "decided-from-words", "not-built-yet"}
 
 var strengths = []string{"independent", "derived", "definition", "fitted"}
 
@@ -103,7 +102,7 @@ func answered(figure string) bool {
 }
 
 // servingsPerUnit are the columns of a yield table. The engine works from the
-// finest and never prints the others; the units to buy are another question.
+// finest and never prints the others.
 var servingsPerUnit = regexp.MustCompile(`^servings of (1/4|3/8) (cup) per unit$|^servings of (1) (oz eq) per (batch|lb)$`)
 
 // Run compares every figure of every case.
@@ -124,9 +123,6 @@ func (r *Runner) one(c *Case, e *Expected) *Outcome {
 	}
 	if !answered(e.Figure) {
 		o.Cause, o.Reason = "not-built-yet", "the engine has no answer of this kind"
-		if strings.HasPrefix(e.Figure, "units for ") {
-			o.Cause = "units-to-buy"
-		}
 		return o
 	}
 	published := exact.MustParse(e.Published)

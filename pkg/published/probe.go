@@ -7,6 +7,7 @@ import (
 	"example.com/ozeq/pkg/credit"
 	"example.com/ozeq/pkg/exact"
 	"example.com/ozeq/pkg/food"
+	"example.com/ozeq/pkg/kitchen"
 	"example.com/ozeq/pkg/measure"
 	"example.com/ozeq/pkg/recipe"
 )
@@ -23,6 +24,7 @@ var probes = []struct {
 	{regexp.MustCompile(`^least in a smoothie: (vegetable|fruit|milk|yogurt), (cup|oz eq)$`), false, (*Runner).smoothieLeast},
 	{regexp.MustCompile(`^limit of non-creditable grain, (g|oz eq)(?:, groups? ([A-I])(?:-[A-I])?)?$`), false, (*Runner).barrenMost},
 	{regexp.MustCompile(`^(large eggs|cups) per batch$|^(oz eq|oz) of one (large egg)$`), false, (*Runner).ratio},
+	{regexp.MustCompile(`^units for 100 servings of (1/4|3/8) cup$`), false, (*Runner).unitsToBuy},
 	{regexp.MustCompile(`^whole grain-rich$`), true, (*Runner).wholeGrainRich},
 }
 
@@ -200,6 +202,32 @@ func (r *Runner) gramsPerOzEq(c *Case) (exact.Number, error) {
 		return exact.Number{}, err
 	}
 	return v.Number, nil
+}
+
+// unitsToBuy answers how many purchase units serve a hundred, to the tenth that
+// tables print, always up.
+func (r *Runner) unitsToBuy(c *Case, e *Expected, m []string, o *Outcome) error {
+	rec := r.credit(c, &Expected{Figure: "servings of 1/4 cup per unit"}, o)
+	if rec == nil {
+		return errors.New(o.Reason)
+	}
+	in := rec.Ingredients[0]
+	req := kitchen.BuyFood{Food: in.Food.ID, State: in.State, Component: food.Vegetables, Unit: in.Quantity.Unit().ID,
+		Groups: []kitchen.BuyGroup{{Name: "all", Count: 100, Size: exact.MustParse(m[1])}}}
+	if in.Quantity.Unit() == measure.Ounce {
+		req.Unit = measure.Pound.ID
+	}
+	list, err := kitchen.New(r.engine).Buy(kitchen.BuyRequest{Foods: []kitchen.BuyFood{req}})
+	if err != nil {
+		return err
+	}
+	unit, _ := measure.UnitByID(req.Unit)
+	units, ok := list.Lines[0].Need.In(unit)
+	if !ok {
+		return errNoAnswer
+	}
+	o.compareNeed(exact.MustParse(e.Published), units.RoundUp(exact.Frac(1, 10)), units)
+	return nil
 }
 
 // ratio answers how many of one amount make another by dividing their credits.
