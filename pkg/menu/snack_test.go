@@ -71,3 +71,12 @@ func TestVegetablesForFruitAtBreakfast(t *testing.T) {
 		t.Error("the enforced rule is advice")
 	}
 }
+
+// Juice counts against the component it is of: a little vegetable juice does not make
+// an apple juice.
+func TestVegetableJuiceBesideFruitAtSnack(t *testing.T) {
+	apple, milk, juice := item("Apple", "fruits", "3/4"), item("Milk", "milk", "1"), item("Tomato juice", "red-orange", "1/4")
+	juice.Juice = true
+	m := menu.Menu{Program: "afterschool-snack", AgeGroup: "k-5", Lines: []menu.Line{{Name: "main", Days: []menu.Day{plate("2026-09-14", apple, milk, juice)}}}}
+	wants(t, review(t, m), "choose/components", "2026-09-14", menu.Met, "2")
+}
