@@ -69,7 +69,7 @@ test-million: ## Compare a million random recipes with the independent oracle.
 .PHONY: test-solver
 test-solver: ## Compare weeks of choices with an independent solver of linear programs, glpsol.
 	tools/need.sh glpsol glpk-utils
-	go test -tags solver -count=1 -v -run '^TestSolver' ./pkg/menu -rapid.checks=300
+	go test -tags solver -count=1 -v -run '^TestSolver' ./pkg/menu -rapid.checks=150
 
 .PHONY: test-tools
 test-tools: ## Test the helpers under tools/.

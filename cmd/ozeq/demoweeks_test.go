@@ -86,7 +86,9 @@ func TestTenPlantedFaults(t *testing.T) {
 	if err := json.Unmarshal([]byte(out), &m); err != nil || code != exitOK {
 		t.Fatalf("exit code %d, %v, %s", code, err, errs)
 	}
-	if i := slices.IndexFunc(m.Checks, func(c struct{ Verdict, Rule, Date, Item, Short, Mend, Citation string }) bool { return c.Verdict != "met" }); i >= 0 {
+	if i := slices.IndexFunc(m.Checks, func(c struct{ Verdict, Rule, Date, Item, Short, Mend, Citation string }) bool {
+		return c.Verdict != "met"
+	}); i >= 0 {
 		t.Errorf("the week without faults has %+v", m.Checks[i])
 	}
 }

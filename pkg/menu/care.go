@@ -180,7 +180,12 @@ func (w *work) snack(l *line, d *day, span patterns.Span) {
 			var sum, drunk exact.Number
 			for _, s := range taken {
 				sum = sum.Add(count(s, at))
-				drunk = drunk.Add(s.juice[fruits]).Add(s.juice[vegetables])
+				if min.Component != "vegetables" {
+					drunk = drunk.Add(s.juice[fruits])
+				}
+				if min.Component != "fruits" {
+					drunk = drunk.Add(s.juice[vegetables])
+				}
 			}
 			if sum.Less(inCups(min.Value)) {
 				continue

@@ -8,6 +8,9 @@ import (
 
 	"pgregory.net/rapid"
 
+	"example.com/ozeq/pkg/exact"
+	"example.com/ozeq/pkg/food"
+
 	"example.com/ozeq/pkg/menu"
 	"example.com/ozeq/pkg/rules/patterns"
 )
@@ -114,5 +117,69 @@ func TestReviewersAreShared(t *testing.T) {
 	all.Wait()
 	if !reflect.DeepEqual(m, before) {
 		t.Error("the menu was changed")
+	}
+}
+
+// In every program, meal and group, around every change: something in addition to what
+// a day has never turns an amount, the components of a snack or the kinds of a meal
+// from met to unmet.
+func TestAnItemInAdditionNeverHurtsAnywhere(t *testing.T) {
+	ps, err := patterns.Default()
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := reviewer(t)
+	keys := ps.List()
+	met := 0
+	rapid.Check(t, func(t *rapid.T) {
+		k := rapid.SampledFrom(keys).Draw(t, "pattern")
+		on := date(rapid.SampledFrom(boundaries).Draw(t, "on"))
+		if _, err := ps.Pattern(patterns.Query{On: on, Program: k.Program, Meal: k.Meal, Group: k.Group}); err != nil {
+			return // nothing is known of it on that day
+		}
+		draw := func(it menu.Item) menu.Item {
+			it.Juice = rapid.IntRange(0, 2).Draw(t, "juice") == 0
+			if n := sumOf([]menu.Item{it}, component(food.Meats)); rapid.Bool().Draw(t, "nuts said") {
+				shelled := n.Mul(exact.Frac(int64(rapid.IntRange(0, 2).Draw(t, "nuts")), 2))
+				it.Nuts = &shelled
+			}
+			return it
+		}
+		l := menu.Line{Name: "main"}
+		for d := on; len(l.Days) < 3; d = d.Next() {
+			day := drawDay(t, d.String())
+			for c := range day.Choices {
+				for i := range day.Choices[c].Items {
+					day.Choices[c].Items[i] = draw(day.Choices[c].Items[i])
+				}
+			}
+			l.Days = append(l.Days, day)
+		}
+		m := menu.Menu{Program: k.Program, Meal: k.Meal, AgeGroup: k.Group, Lines: []menu.Line{l}}
+		before, err := r.Review(m)
+		if err != nil {
+			t.Fatalf("%s on %s: %v", k, on, err)
+		}
+		day := &m.Lines[0].Days[rapid.IntRange(0, 2).Draw(t, "day")]
+		it := draw(drawItem(t, "extra"))
+		day.Choices = append(day.Choices, menu.Choice{Name: "extra", Take: 1, Items: []menu.Item{it}})
+		after, err := r.Review(m)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, b := range before.Checks {
+			if b.Verdict != menu.Met || !strings.HasPrefix(b.Rule, "least/") && b.Rule != "choose/components" && b.Rule != "fruits-or-vegetables/kinds" && b.Rule != "juice/share-of-meal" && b.Rule != "dessert/oz-eq-a-week" {
+				continue
+			}
+			met++
+			for _, a := range after.Checks {
+				if a.Rule == b.Rule && a.On == b.On && a.Value == b.Value && a.Verdict != menu.Met {
+					t.Fatalf("%s: %s on %q was met, and is %s with %+v more", k, a.Rule, a.On, a.Verdict, it)
+				}
+			}
+		}
+	})
+	if met == 0 {
+		t.Error("nothing is met")
 	}
 }

@@ -75,7 +75,7 @@ func (w *work) nondairy(s *served, d *day, path string) {
 		counts = false
 		c.Verdict, c.Because = NotMet, "on this day it could be served to a child on a written request only; it is not counted"
 		c.Mend = "Offer fluid milk, and keep the drink for children who asked for it."
-	case n.Requested:
+	case n.Requested && !w.taken:
 		counts = false
 		c.Because = "for children who asked for it; what every child could take is counted without it"
 	}

@@ -137,6 +137,15 @@ func TestNondairyDrinks(t *testing.T) {
 		wants(t, r, "least/milk", q.on, q.milkDay, "")
 		wants(t, r, "milk/kinds", q.on, menu.NotMet, "0") // it is no kind of milk
 	}
+	// The child who asked for it has milk on the tray.
+	for _, q := range []struct {
+		requested bool
+		want      menu.Verdict
+	}{{true, menu.Met}, {false, menu.NotMet}} {
+		if a := tray(t, menu.Tray{Program: "school-lunch", AgeGroup: "k-5", On: date("2026-01-13"), Taken: taken(drink(q.requested), item("Pear", "fruits", "1/2"), item("Roll", "grains", "1"))}); a.Verdict != q.want {
+			t.Errorf("asked for %v: %s with %v", q.requested, a.Verdict, a.Names)
+		}
+	}
 	poor := drink(false)
 	poor.Nondairy.Nutrients["protein"] = exact.Int(1)
 	r := review(t, lunch("k-5", plate("2026-09-14", poor)))

@@ -46,6 +46,7 @@ type work struct {
 	out     *Review
 	byDate  map[rules.Date]*patterns.Pattern
 	records map[recordKey]*credit.Record
+	taken   bool // items are those of one child, and not of a line
 }
 
 // line, day and choice are what they are in a Menu, with items credited and those

@@ -71,3 +71,28 @@ func TestVegetablesForFruitAtBreakfast(t *testing.T) {
 		t.Error("the enforced rule is advice")
 	}
 }
+
+// The share of whole grain-rich grains of snacks is of a week: it fails three days, and
+// is pointed out of fewer.
+func TestSharesOfSnacks(t *testing.T) {
+	week := func(on ...string) menu.Menu {
+		return menu.Menu{Program: "afterschool-snack", AgeGroup: "k-5", Lines: []menu.Line{{Name: "main", Days: sameDays(on, item("Crackers", "grains", "1"), item("Apple", "fruits", "3/4"))}}}
+	}
+	const rule = "whole-grain-rich/share-least"
+	wants(t, review(t, week(schoolWeek[:3]...)), rule, "", menu.NotMet, "0")
+	if c := wants(t, review(t, week(schoolWeek[0])), rule, "", menu.NotChecked, "0"); !c.Note {
+		t.Error("one day fails the share of a week")
+	}
+	if c, ok := find(review(t, week("2025-06-26", "2025-06-27", "2025-06-28")), "main", rule, "", ""); ok {
+		t.Errorf("before 2025-07-01: %+v", c)
+	}
+}
+
+// Juice counts against the component it is of: a little vegetable juice does not make
+// an apple juice.
+func TestVegetableJuiceBesideFruitAtSnack(t *testing.T) {
+	apple, milk, juice := item("Apple", "fruits", "3/4"), item("Milk", "milk", "1"), item("Tomato juice", "red-orange", "1/4")
+	juice.Juice = true
+	m := menu.Menu{Program: "afterschool-snack", AgeGroup: "k-5", Lines: []menu.Line{{Name: "main", Days: []menu.Day{plate("2026-09-14", apple, milk, juice)}}}}
+	wants(t, review(t, m), "choose/components", "2026-09-14", menu.Met, "2")
+}

@@ -51,6 +51,7 @@ func (r *Reviewer) Tray(t Tray) (*TrayAnswer, error) {
 	}
 	d := day{on: t.On, p: w.pattern(t.On)}
 	var taken []*served
+	w.taken = true
 	for i := range t.Taken {
 		path := fault.Index("taken", i)
 		s := w.serve(&d, &t.Taken[i].Item, path+".item")
@@ -61,6 +62,7 @@ func (r *Reviewer) Tray(t Tray) (*TrayAnswer, error) {
 		}
 		taken = append(taken, s)
 	}
+	w.taken = false
 	var offered *day
 	if t.Offered != nil {
 		if t.Offered.On != t.On {

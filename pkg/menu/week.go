@@ -12,7 +12,15 @@ func (w *work) week(l *line) {
 	n := len(l.days)
 	if _, weekly := l.days[0].p.Amount("week/days-least", patterns.NoSpan); !weekly {
 		w.meatsForGrains(l)
+		from := len(w.out.Checks)
 		w.shares(l) // amounts of this program are of one meal; some have shares over the days
+		for i := range w.out.Checks[from:] {
+			if c := &w.out.Checks[from+i]; c.Verdict == NotMet && n < patterns.ShortestWeek {
+				c.Verdict, c.Note = NotChecked, true
+				c.Because += "; the share is of a week, and so few days are not held to it"
+				c.Mend = "Review the days of the week together."
+			}
+		}
 		return
 	}
 	if n < patterns.ShortestWeek {
