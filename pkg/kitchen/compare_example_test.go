@@ -56,7 +56,7 @@ func ExampleKitchen_Compare() {
 	// Output:
 	// 12 lb 2 oz black beans, canned -> 4 lb 2 1/2 oz black beans, dry
 	// Meats/meat alternates 4 -> 4 oz eq
-	// COOK_FIRST Soak and cook it before it goes in, and drain it.
+	// COOK_FIRST Soak and cook them before they go in, and drain them.
 }
 
 func ExampleKitchen_Cautions() {
