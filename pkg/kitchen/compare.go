@@ -333,6 +333,7 @@ func (out *Comparison) compare(base *credit.Request) {
 	})
 	for i, rec := range []*credit.Record{out.Before, after} {
 		out.Cautions[i] = CautionsOf(rec)
+		out.Cautions[i].forGroup(base.AgeGroup, rec)
 		for k := range rec.Findings {
 			if f := &rec.Findings[k]; f.Reason == credit.WholeGrainShare {
 				out.WholeGrain[i] = WholeGrain{true, f.Share}

@@ -8,9 +8,11 @@ import (
 	"strings"
 	"testing"
 
+	"example.com/ozeq/pkg/fault"
 	"example.com/ozeq/pkg/food"
 	"example.com/ozeq/pkg/kitchen"
 	"example.com/ozeq/pkg/recipe"
+	"example.com/ozeq/pkg/source"
 )
 
 // readRows reads a table with a header, each row as a map.
@@ -175,4 +177,89 @@ func TestCompareState(t *testing.T) {
 	if c := out.Credits[0]; c.Before.Credited.String() != "1/4" || c.After.Credited.String() != "3/8" || out.Swaps[0].Kitchen.Text() != "2 can no. 10" {
 		t.Errorf("%s, then %s by %s", c.Before.Credited, c.After.Credited, out.Swaps[0].Kitchen)
 	}
+}
+
+// What may choke, or is not for infants, is said where the ages make it matter.
+func TestCompareHazards(t *testing.T) {
+	b := newBench(t)
+	for _, c := range []struct {
+		program, group, food, to, want string
+	}{
+		{"child-adult-care", "ages-3-5", "applesauce-canned", "raisins", "raisins can choke children under 4."},
+		{"child-adult-care", "ages-6-12", "applesauce-canned", "raisins", ""},
+		{"child-adult-care", "ages-3-5", "raisins", "prunes-dried", "prunes, pitted, dried can choke children under 4."},
+		{"child-adult-care", "months-6-11", "maple-syrup", "honey", "honey: never before 12 months of age, cooked or not."},
+		{"child-adult-care", "ages-3-5", "maple-syrup", "honey", ""},
+		{"child-adult-care", "months-6-11", "applesauce-canned", "apple-juice", "apple juice, 100 percent: juice is no food of the infant pattern."},
+		{"school-lunch", "k-5", "applesauce-canned", "raisins", ""},
+	} {
+		t.Run(c.food+" "+c.to+" "+c.group, func(t *testing.T) {
+			req := lunch(&recipe.Recipe{Name: "Bowl", Servings: 20, Ingredients: []recipe.Ingredient{line(t, c.food, "1 qt")}})
+			req.Program, req.AgeGroup = c.program, c.group
+			out, err := b.Compare(kitchen.CompareRequest{Request: req, Swaps: []kitchen.Swap{{Path: "0", Food: c.to, Keep: kitchen.SameVolume}}})
+			if err != nil {
+				t.Fatal(err)
+			}
+			got := ""
+			for _, f := range out.Findings {
+				if f.Reason == kitchen.HazardGained {
+					got += f.Text
+				}
+			}
+			if got != c.want {
+				t.Errorf("said %q, want %q", got, c.want)
+			}
+		})
+	}
+}
+
+// What upsets the recipe is marked as common practice, and says what to do.
+func TestCompareMarksPractice(t *testing.T) {
+	out, err := newBench(t).Compare(kitchen.CompareRequest{Swaps: []kitchen.Swap{{Path: "0", Food: "grapes-fresh", State: "raw", Keep: kitchen.SameWeight}, {Path: "1", Food: "sorghum-flour-whole", Keep: kitchen.SameWeight}},
+		Request: lunch(&recipe.Recipe{Name: "Square", Servings: 48, ExhibitAGroup: "D", Ingredients: []recipe.Ingredient{line(t, "raisins", "3 lb"), line(t, "whole-wheat-flour", "3 lb")}})})
+	if err != nil {
+		t.Fatal(err)
+	}
+	practice := 0
+	for _, f := range out.Findings {
+		switch f.Reason {
+		case kitchen.MoistureForm, kitchen.GlutenRole:
+			practice++
+			if f.Mark != source.CommonPractice || f.Path == "" {
+				t.Errorf("%s: mark %s, path %q", f.Reason, f.Mark, f.Path)
+			}
+		default:
+			if f.Mark != 0 {
+				t.Errorf("%s: mark %s", f.Reason, f.Mark)
+			}
+		}
+		if f.Text == "" || f.Do == "" || f.Severity == 0 {
+			t.Errorf("%s says too little: %+v", f.Reason, f)
+		}
+	}
+	if practice != 2 {
+		t.Errorf("%d findings of common practice, want 2", practice)
+	}
+}
+
+// FuzzSwapPath reads any text as a line: one that is there, or a fault.
+func FuzzSwapPath(f *testing.F) {
+	for _, s := range []string{"0", "recipe.ingredients[1]", "ingredients[0]", "subRecipes[0].ingredients[0]", "subRecipes[0", "subRecipes[].ingredients[0]", "recipe.", "-1", "99999999999999999999", "ingredients[0]]", "+0", "subRecipes[0].0"} {
+		f.Add(s)
+	}
+	b := newBench(f)
+	f.Fuzz(func(t *testing.T, path string) {
+		req := stew(t)
+		req.Swaps = []kitchen.Swap{{Path: path, Food: "salt", Amount: quantity(t, "1 oz")}}
+		out, err := b.Compare(req)
+		if err != nil {
+			if l, ok := err.(*fault.List); !ok || len(l.Faults) == 0 || l.Faults[0].Path != "swaps[0].path" {
+				t.Fatalf("%q: %v", path, err)
+			}
+			return
+		}
+		if in := at(&out.After.Recipe, out.After.SubRecipes, out.Swaps[0].Path); in == nil || in.Food != "salt" {
+			t.Fatalf("%q is taken for %s", path, out.Swaps[0].Path)
+		}
+	})
 }
