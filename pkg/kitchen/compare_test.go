@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"example.com/ozeq/pkg/credit"
 	"example.com/ozeq/pkg/fault"
 	"example.com/ozeq/pkg/food"
 	"example.com/ozeq/pkg/kitchen"
@@ -262,4 +263,50 @@ func FuzzSwapPath(f *testing.F) {
 			t.Fatalf("%q is taken for %s", path, out.Swaps[0].Path)
 		}
 	})
+}
+
+// Amounts kept by weight, measure and purchase, by hand. The basis is what the
+// amount taken measures.
+func TestCompareKeepsAmounts(t *testing.T) {
+	b := newBench(t)
+	own := food.Own{ID: "black-beans-canned", Figures: []food.OwnFigure{{State: "drained", Kind: "usable", Unit: "lb", Value: "0.56", Document: "Copper Creek yield test", Page: "1", Edition: "2026"}}}
+	for _, c := range []struct {
+		name         string
+		was          recipe.Ingredient
+		swap         kitchen.Swap
+		taken, basis string
+		figures      int
+	}{
+		// 48 oz x 28.349523125 / 120 g = 11.34 cups, up to 11 1/2.
+		{"a weight by measure", line(t, "whole-wheat-flour", "3 lb"), kitchen.Swap{Food: "oat-flour-whole", Keep: kitchen.SameVolume}, "2 qt 3 1/2 cup", "", 1},
+		// 12 x 50 g = 600 g = 21.16 oz.
+		{"a count by weight", line(t, "eggs-large", "12 each"), kitchen.Swap{Food: "tofu-firm", Keep: kitchen.SameWeight}, "1 lb 5 1/4 oz", "usable", 1},
+		{"a can by weight", line(t, "applesauce-canned", "1 can no. 10"), kitchen.Swap{Food: "pumpkin-canned", State: "heated", Keep: kitchen.SameWeight}, "6 lb 12 oz", "", 1},
+		// 110 oz x 0.56 = 61.6 oz.
+		{"a drained can by weight, with its share", recipe.Ingredient{Food: "black-beans-canned", State: "heated-drained", Quantity: quantity(t, "1 can no. 10")}, kitchen.Swap{Food: "ground-beef-20", Keep: kitchen.SameWeight}, "3 lb 13 3/4 oz", "usable", 2},
+		// 64 oz / 0.64 = 100 oz.
+		{"what is trimmed, as bought", recipe.Ingredient{Food: "romaine-fresh", State: "raw", Basis: "usable", Quantity: quantity(t, "4 lb")}, kitchen.Swap{Food: "spinach-fresh", State: "raw", Keep: kitchen.SamePurchase}, "6 lb 4 oz", "as-purchased", 1},
+		// 500 / 236.588 x 120 = 253.6 g, up to 255; 1000 / 145 x 236.588 = 1631.7 mL, up to 1640.
+		{"metric by weight", line(t, "whole-wheat-flour", "500 mL"), kitchen.Swap{Food: "oat-flour-whole", Keep: kitchen.SameWeight}, "255 g", "usable", 1},
+		{"metric by measure", line(t, "raisins", "1 kg"), kitchen.Swap{Food: "blueberries-fresh", Keep: kitchen.SameVolume}, "1.64 L", "", 1},
+		{"bought rolls by weight", recipe.Ingredient{Product: "roll", Quantity: quantity(t, "30 each")}, kitchen.Swap{Food: "bread-whole-wheat", Keep: kitchen.SameWeight}, "1 lb 14 oz", "", 0},
+		{"as many pieces", line(t, "eggs-large", "12 each"), kitchen.Swap{Food: "egg-hard-cooked", Keep: kitchen.SamePurchase}, "12 each", "as-purchased", 0},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			req := lunch(&recipe.Recipe{Name: "Batch", Servings: 40, ExhibitAGroup: "D", Ingredients: []recipe.Ingredient{c.was}})
+			req.Foods = []food.Own{own}
+			req.Products = []credit.Product{{ID: "roll", Name: "Creek roll", Weight: quantity(t, "1 oz"), ExhibitAGroup: "B"}}
+			c.swap.Path = "0"
+			out, err := b.Compare(kitchen.CompareRequest{Request: req, Swaps: []kitchen.Swap{c.swap}})
+			if err != nil {
+				t.Fatal(err)
+			}
+			if d := &out.Swaps[0]; d.Kitchen.Text() != c.taken || d.After.Basis != c.basis || len(d.Figures) != c.figures {
+				t.Errorf("takes %s %s by %d figures, want %s %s by %d", d.Kitchen, d.After.Basis, len(d.Figures), c.taken, c.basis, c.figures)
+			}
+		})
+	}
+	_, err := b.Compare(kitchen.CompareRequest{Swaps: []kitchen.Swap{{Path: "0", Food: "ground-beef-20", Keep: kitchen.SameWeight}},
+		Request: lunch(&recipe.Recipe{Name: "Batch", Servings: 40, Ingredients: []recipe.Ingredient{{Food: "black-beans-canned", State: "heated-drained", Quantity: quantity(t, "1 can no. 10")}}})})
+	refused(t, true, err, []string{"UNIT_NEEDS_DENSITY swaps[0].keep"})
 }

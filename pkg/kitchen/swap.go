@@ -342,7 +342,18 @@ func (d *SwapDone) weightBefore(req *credit.Request) (measure.Quantity, []*food.
 		if g == nil {
 			return measure.Quantity{}, nil, false
 		}
-		return measure.New(in.Quantity.Amount().Mul(g.Value), measure.Ounce), []*food.Figure{g}, false
+		oz := in.Quantity.Amount().Mul(g.Value)
+		if !strings.Contains(in.State, "drained") {
+			return measure.New(oz, measure.Ounce), []*food.Figure{g}, false
+		}
+		share := f.UsableShare(in.State)
+		if share == nil {
+			share = f.UsableShare("drained")
+		}
+		if share == nil {
+			return measure.Quantity{}, nil, false // the can is not all used
+		}
+		return measure.New(oz.Mul(share.Value), measure.Ounce), []*food.Figure{g, share}, true
 	}
 	return measure.Quantity{}, nil, false
 }
