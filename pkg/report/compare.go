@@ -76,7 +76,14 @@ func Compare(w io.Writer, c *kitchen.Comparison) error {
 				t.section(x.head)
 				first = false
 			}
-			t.para("  - ", clean(FindingText(c.After.Record, &c.Checks[i])))
+			f := &c.Checks[i]
+			t.para("  - ", clean(FindingText(c.After.Record, f)))
+			if f.Reason == credit.EstimatedFigure {
+				for _, k := range f.Figures {
+					g := c.After.Record.Figures[k]
+					t.para("      ", clean(figureName(g)+" ("+sourceWord(g.Source)+")"))
+				}
+			}
 		}
 	}
 	t.line("")

@@ -30,6 +30,8 @@ func comparisons() map[string]kitchen.CompareRequest {
 		"compare-grapes": {Request: bake(line("white-flour", "3 lb"), line("dried-plums", "4 lb")), Swaps: []kitchen.Swap{{Path: "1", Food: "grapes-whole", State: "raw", Keep: kitchen.SameWeight}}},
 		// Several at once, one in a sub-recipe, the credit kept.
 		"compare-chili": {Request: withSauce, Swaps: []kitchen.Swap{{Path: "0", Food: "ridge-tofu", Keep: kitchen.SameCredit}, {Path: "subRecipes[0].ingredients[0]", Food: "fish-fingers", Amount: amount("8 lb")}}},
+		// Documented before, from memory after.
+		"compare-plums": {Request: bake(line("white-flour", "3 lb"), recipe.Ingredient{Food: "grapes-whole", State: "raw", Quantity: amount("8 lb")}), Swaps: []kitchen.Swap{{Path: "1", Food: "dried-plums", Keep: kitchen.SameCredit}}},
 		// Nothing credits.
 		"compare-nothing": {Request: lunch(recipe.Recipe{Name: "Salted water", Servings: 10, Ingredients: []recipe.Ingredient{line("salt-plain", "1 Tbsp")}}), Swaps: []kitchen.Swap{{Path: "0", Food: "honey-jar", Keep: kitchen.SameVolume}}},
 	}
