@@ -427,7 +427,7 @@ func (w *work) rivals(best found) []found {
 	f := best.entry.food
 	for _, o := range w.foods[1:] {
 		// What the line says aside of the name, and only the best food is called.
-		if slices.ContainsFunc(w.aside, func(s string) bool { return telling[s] && cuts[s] == nil && best.entry.all[s] && !o.entry.all[s] }) {
+		if best.exact && slices.ContainsFunc(w.aside, func(s string) bool { return telling[s] && cuts[s] == nil && best.entry.all[s] && !o.entry.all[s] }) {
 			continue
 		}
 		tells, decides, plainly := false, false, true
@@ -440,6 +440,8 @@ func (w *work) rivals(best found) []found {
 			plainly = plainly && silent[x] && !telling[x]
 		}
 		switch {
+		case best.exact && o.exact:
+			out = append(out, o)
 		case best.exact && (f.NoCredit != "" && o.entry.food.NoCredit != "" || !decides && !plainly):
 		case best.exact && plainly && !o.exact && o.entry.food.Form == f.Form && o.score < best.score-5:
 		default:
@@ -1001,7 +1003,7 @@ func (w *work) marks() {
 	if slices.ContainsFunc(w.toks, func(t token) bool { return t.text == "?" || t.text == "!" }) {
 		w.doubt(AboutLine, "It reads like a note.")
 	}
-	if w.has("not", "without", "except") {
+	if w.has("not", "no", "non", "without", "except") && (len(w.foods) == 0 || !w.foods[0].entry.all["no"] && !w.foods[0].entry.all["not"] && !w.foods[0].entry.all["without"]) {
 		w.doubt(AboutFood, "The line says what it is not.")
 	}
 }

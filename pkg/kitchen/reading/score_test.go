@@ -27,7 +27,7 @@ type truth struct {
 	line, food, state, basis, amount, most, note string
 }
 
-func table(t *testing.T, name string) []truth {
+func table(t testing.TB, name string) []truth {
 	t.Helper()
 	file, err := os.Open(name)
 	if err != nil {
