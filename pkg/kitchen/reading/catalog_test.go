@@ -77,7 +77,7 @@ func TestBareNamesAreNotCertain(t *testing.T) {
 func TestMisspelledNamesAreNotCertain(t *testing.T) {
 	tried, right := 0, 0
 	for _, f := range catalog().Foods() {
-		for k := 2; k < len(f.Name); k += 3 {
+		for k := 2; k < len(f.Name); k += 9 {
 			if f.Name[k] < 'a' || f.Name[k] > 'z' || k+1 < len(f.Name) && f.Name[k+1] == f.Name[k] {
 				continue
 			}
@@ -92,7 +92,7 @@ func TestMisspelledNamesAreNotCertain(t *testing.T) {
 		}
 	}
 	t.Logf("%d of %d names with a letter missing are read as their food", right, tried)
-	if tried < 3000 || right*100 < 75*tried {
+	if tried < 1000 || right*100 < 75*tried {
 		t.Errorf("%d of %d", right, tried)
 	}
 }

@@ -63,7 +63,7 @@ func New(c *food.Catalog) *Reader {
 				if i == 0 {
 					e.first[w] = true
 				}
-				if i == 0 && shapes[w] && slices.Contains(hs, w) {
+				if i == 0 && shapes[w] && slices.Contains(hs, w) || i > 0 && cuts[w] != nil {
 					n.must = append(n.must, w)
 					continue
 				}
@@ -201,8 +201,10 @@ func fit(e *entry, said, aside []string) (found, bool) {
 				score += 10
 			case slices.Contains(aside, w):
 				score += 7
-			case silent[w] && !telling[w]:
+			case neutral[w] && !telling[w]:
 				score--
+			case silent[w] && !telling[w]:
+				score, exact = score-1, false
 			case weak[w]:
 				score, exact = score-6, false
 			default:
@@ -210,9 +212,12 @@ func fit(e *entry, said, aside []string) (found, bool) {
 			}
 		}
 		for _, w := range said {
-			if !slices.Contains(n.words, w) {
-				exact = false
-				score -= 3
+			switch {
+			case slices.Contains(n.words, w):
+			case forms[w] && e.all[w]: // its form, said beside a name that leaves it out
+				score--
+			default:
+				score, exact = score-3, false
 			}
 		}
 		for _, w := range aside {
