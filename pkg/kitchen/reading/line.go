@@ -386,6 +386,9 @@ func (w *work) choose() bool {
 	case f.Traits.Has(food.ProcessedMeat) && !best.own:
 		w.doubt(AboutFood, "Taken for "+f.Name+"; the product's own paper tells.")
 	}
+	if len(w.sizes) == 0 && best.entry.first["count"] && slices.ContainsFunc(w.amounts, func(a amount) bool { return !a.q.IsZero() && a.q.Dimension() == measure.Count }) {
+		w.doubt(AboutFood, "Taken for "+f.Name+"; which size is not written.")
+	}
 	if best.entry.all["count"] && slices.ContainsFunc(w.sizes, func(s string) bool { return !best.entry.all[s] }) {
 		w.doubt(AboutFood, "Taken for "+f.Name+", which is of another size.")
 	}
@@ -475,19 +478,16 @@ func (w *work) rivals(best found) []found {
 	return out
 }
 
-// unsaid reports whether the food's own name says something telling that the
-// line does not, when no rival is there to show it. A form that no other food
-// of these words has is no choice.
+// unsaid reports whether the line is not wholly one of the food's names, or the
+// catalog's own name says something deciding that the line does not, when no
+// rival is there to show it. A form that no other food of these words has is no
+// choice.
 func (w *work) unsaid(best found) bool {
+	if !best.exact {
+		return true
+	}
 	for x := range best.entry.first {
-		if forms[x] || slices.Contains(w.said, x) || slices.Contains(w.aside, x) {
-			continue
-		}
-		if best.exact {
-			if deciding[x] && !silent[x] {
-				return true
-			}
-		} else if telling[x] && !silent[x] {
+		if !forms[x] && deciding[x] && (!silent[x] || x == "percent") && !slices.Contains(w.said, x) && !slices.Contains(w.aside, x) {
 			return true
 		}
 	}
