@@ -467,7 +467,7 @@ func (w *work) rivals(best found) []found {
 			plainly = plainly && silent[x] && !telling[x]
 		}
 		switch {
-		case best.exact && o.exact:
+		case best.exact && (o.exact || o.score >= best.score-8 && o.entry.food.Traits.Has(food.NeedsPapers) != f.Traits.Has(food.NeedsPapers)):
 			out = append(out, o)
 		case best.exact && (f.NoCredit != "" && o.entry.food.NoCredit != "" || !decides && !plainly):
 		case best.exact && plainly && !o.exact && o.entry.food.Form == f.Form && o.score < best.score-5:
@@ -694,6 +694,9 @@ func (w *work) mainAmount() *amount {
 		r := 0
 		if a.bare {
 			r = 4
+		}
+		if a.countless {
+			r += 2
 		}
 		if a.paren {
 			r += 8

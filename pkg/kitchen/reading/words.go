@@ -59,7 +59,7 @@ var deciding = map[string]bool{"fresh": true, "frozen": true, "canned": true, "d
 // neutral are the silent words that a name may have and a line leave out, and be
 // just that name all the same.
 var neutral = map[string]bool{"of": true, "the": true, "and": true, "or": true, "in": true, "with": true, "without": true, "no": true, "ready": true, "readyto": true, "to": true, "use": true, "eat": true, "untrimmed": true, "trimmed": true,
-	"count": true, "prepared": true, "unsweetened": true, "cut": true, "piece": true, "regular": true, "hundredpercent": true, "natural": true}
+	"count": true, "plain": true, "prepared": true, "unsweetened": true, "cut": true, "piece": true, "regular": true, "hundredpercent": true, "natural": true}
 
 // shapes are silent words that are part of what a food is when its name begins
 // with them: apple slices are bought cut.
@@ -87,9 +87,6 @@ var cuts = map[string][]string{
 // preparing are words of work that leaves less than was bought.
 var preparing = map[string]bool{"peeled": true, "pared": true, "trimmed": true, "cored": true, "stemmed": true, "seeded": true, "pitted": true, "chopped": true, "diced": true, "cubed": true, "cube": true, "sliced": true, "shredded": true, "grated": true,
 	"julienned": true, "mashed": true, "halved": true, "quartered": true, "strip": true, "stick": true, "wedge": true}
-
-// heated are words of cooking.
-var heated = map[string]bool{"cooked": true, "baked": true, "boiled": true, "grilled": true, "hardcooked": true, "browned": true}
 
 // packages are what is bought without a size of its own.
 var packages = map[string]bool{"can": true, "cn": true, "tin": true, "jar": true, "bottle": true, "bag": true, "pkg": true, "pkt": true, "package": true, "packet": true, "box": true, "carton": true, "tub": true, "container": true, "pouch": true,
