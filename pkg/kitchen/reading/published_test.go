@@ -98,7 +98,9 @@ func TestPublishedLinesInOtherStyles(t *testing.T) {
 			return s
 		},
 		"columns": func(p printed) string { return p.Name + "\t" + p.Form + "\t" + p.Quantity + "\t" + p.Measure },
-		"bars":    func(p printed) string { return "| " + p.Quantity + " | " + p.Measure + " | " + p.Name + " " + p.Form + " |" },
+		"bars": func(p printed) string {
+			return "| " + p.Quantity + " | " + p.Measure + " | " + p.Name + " " + p.Form + " |"
+		},
 		"shouted": func(p printed) string { return strings.ToUpper(p.Quantity + " " + p.Name + " " + p.Form) },
 	} {
 		right, n := 0, 0
