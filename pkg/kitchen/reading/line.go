@@ -1,0 +1,232 @@
+package reading
+
+import (
+	"slices"
+	"strings"
+
+	"example.com/ozeq/pkg/food"
+	"example.com/ozeq/pkg/measure"
+)
+
+// work is a line on its way to a reading.
+type work struct {
+	r       *Reader
+	line    *Line
+	toks    []token
+	used    []bool // tokens an amount took
+	amounts []amount
+
+	said    []string // words that tell the food, those written aside in parentheses apart
+	aside   []string // words that may belong to its name: cuts, sizes, what stands in parentheses
+	words   []string // every word, canonical, in order
+	wordTok []int    // the token each came from
+	brand   []string // words nobody knows
+	sizes   []string // 138 of "138 ct"
+
+	foods []found
+}
+
+// Line reads one ingredient line. It never fails: what cannot be read is
+// unknown, with the reason. Text beyond MaxLine bytes is not looked at.
+func (r *Reader) Line(text string) Line {
+	l := Line{}
+	r.line(&l, text)
+	return l
+}
+
+func (r *Reader) line(l *Line, text string) {
+	l.Text = text
+	w := &work{r: r, line: l}
+	if len(text) > MaxLine {
+		w.doubt(AboutLine, "The line is too long to be one ingredient.")
+		return
+	}
+	var all bool
+	w.toks, all = scan(text)
+	if !all {
+		w.doubt(AboutLine, "The line has too many words and numbers to be one ingredient.")
+		return
+	}
+	w.used = make([]bool, len(w.toks))
+	if servingsLine(text) {
+		w.doubt(AboutLine, "It says the servings.")
+		return
+	}
+	if signed(w.toks) {
+		w.doubt(AboutAmount, "The dash before the number may be a minus sign or the mark of a list.")
+		w.toks, w.used = w.toks[1:], w.used[1:]
+		l.Certainty = Unknown
+		w.amounts = amounts(w.toks, w.used)
+		w.amounts = nil
+	} else {
+		w.amounts = amounts(w.toks, w.used)
+	}
+	w.gather()
+	w.nameText()
+	ok := w.findFood()
+	w.amount()
+	if ok {
+		w.state()
+		w.basis()
+	}
+	w.marks()
+	w.settle()
+}
+
+// signed reports whether a line begins with a dash on its number.
+func signed(toks []token) bool {
+	return len(toks) > 1 && (toks[0].text == "-" || toks[0].text == "−") && kindAt(toks, 1, number) && glued(toks, 1)
+}
+
+func (w *work) doubt(about About, words string) {
+	for _, d := range w.line.Doubts {
+		if d.Words == words {
+			return
+		}
+	}
+	w.line.Doubts = append(w.line.Doubts, Doubt{about, words})
+}
+
+func (w *work) offer(c Choice, words string) {
+	l := w.line
+	if len(l.Alternatives) == MaxAlternatives || same(c, l.Choice) || slices.ContainsFunc(l.Alternatives, func(a Alternative) bool { return same(a.Choice, c) }) {
+		return
+	}
+	l.Alternatives = append(l.Alternatives, Alternative{c, words})
+}
+
+// same reports whether two choices are one.
+func same(a, b Choice) bool {
+	return a.Food == b.Food && a.State == b.State && a.Basis == b.Basis && sameAmount(a.Quantity, b.Quantity)
+}
+
+func sameAmount(a, b measure.Quantity) bool {
+	if a.IsZero() || b.IsZero() {
+		return a.IsZero() == b.IsZero()
+	}
+	return a.Unit() == b.Unit() && a.Amount().Equal(b.Amount())
+}
+
+// gather cuts what no amount took into words.
+func (w *work) gather() {
+	var raw []string
+	var at []int
+	for i, t := range w.toks {
+		if w.used[i] {
+			if t.kind == number && is(w.toks, i+1, "ct", "count") && w.used[i+1] {
+				w.sizes = append(w.sizes, t.text)
+			}
+			continue
+		}
+		switch {
+		case t.kind == word:
+			for _, s := range food.Words(t.text) {
+				raw, at = append(raw, s), append(at, i)
+			}
+		case t.kind == number:
+			for _, s := range food.Words(t.text) {
+				raw, at = append(raw, s), append(at, i)
+			}
+		case t.text == "%":
+			raw, at = append(raw, "percent"), append(at, i)
+		case t.text == "&":
+			raw, at = append(raw, "and"), append(at, i)
+		}
+	}
+	if m, d := slices.Index(raw, "milk"), slices.Index(raw, "dry"); m >= 0 && d > m { // milk, nonfat, dry
+		raw[m] = "drymilk"
+		raw, at = slices.Delete(raw, d, d+1), slices.Delete(at, d, d+1)
+	}
+	ws, from := w.r.canonicalAt(raw)
+	for i, s := range ws {
+		w.words = append(w.words, s)
+		w.wordTok = append(w.wordTok, at[from[i]])
+	}
+}
+
+// nameText keeps the words of the food as they were written.
+func (w *work) nameText() {
+	first, last := -1, -1
+	var b strings.Builder
+	for i, t := range w.toks {
+		if w.used[i] {
+			continue
+		}
+		if t.kind == mark && (first < 0 || strings.ContainsAny(t.text, "\t|()[]*")) {
+			continue
+		}
+		if first >= 0 && t.start > w.toks[last].end {
+			b.WriteByte(' ')
+		}
+		if first < 0 {
+			first = i
+		}
+		last = i
+		b.WriteString(t.raw)
+	}
+	w.line.Name = strings.TrimRight(b.String(), " ,;:-–—.+=")
+}
+
+// has reports whether a word stands in the line.
+func (w *work) has(words ...string) bool {
+	return slices.ContainsFunc(words, func(s string) bool { return slices.Contains(w.words, s) })
+}
+
+// marks reads what else the line says: optional, divided, about, to taste.
+func (w *work) marks() {
+	l := w.line
+	if w.has("optional", "garnish", "desired") {
+		l.Optional = true
+		w.doubt(AboutLine, "It may be left out, so not every portion has it.")
+	}
+	if f, ok := w.r.catalog.Food(l.Food); ok && f.NoCredit == "" && w.has("prepared", "homemade", "leftover") {
+		w.doubt(AboutFood, "Prepared: bought so, or made in the kitchen?")
+	}
+	if w.has("divided") {
+		w.doubt(AboutAmount, "Divided: the whole amount is taken; see where the recipe uses each part.")
+	}
+	if w.has("about", "approx", "approximately") || slices.ContainsFunc(w.toks, func(t token) bool { return t.text == "~" || t.text == "≈" }) {
+		w.doubt(AboutAmount, "The amount is only about so much.")
+	}
+	if w.has("heaping", "scant") {
+		w.doubt(AboutAmount, "Heaping and scant measures are not level ones.")
+	}
+	if w.has("totaste", "asneeded", "serving") {
+		w.doubt(AboutAmount, "It goes in to taste or as needed.")
+	}
+	if w.has("plus", "additional") && !w.joinedParts() {
+		w.doubt(AboutAmount, "More is added than the amount says.")
+	}
+	if slices.ContainsFunc(w.toks, func(t token) bool { return t.text == "?" || t.text == "!" }) {
+		w.doubt(AboutLine, "It reads like a note.")
+	}
+	if w.has("not", "no", "non", "without", "except") && (len(w.foods) == 0 || !w.foods[0].entry.all["no"] && !w.foods[0].entry.all["not"] && !w.foods[0].entry.all["without"]) {
+		w.doubt(AboutFood, "The line says what it is not.")
+	}
+}
+
+func (w *work) joinedParts() bool {
+	return len(w.amounts) == 1 && slices.ContainsFunc(w.toks[w.amounts[0].from:w.amounts[0].to], func(t token) bool { return t.text == "plus" })
+}
+
+// settle says how sure the reading is.
+func (w *work) settle() {
+	l := w.line
+	switch {
+	case l.Food == "" || l.Quantity.IsZero():
+		l.Certainty = Unknown
+	case len(l.Doubts) > 0:
+		l.Certainty = Likely
+	default:
+		l.Certainty = Certain
+	}
+	for i := range l.Alternatives { // what the line tells, each of them has
+		a := &l.Alternatives[i].Choice
+		if a.Quantity.IsZero() {
+			a.Quantity = l.Quantity
+		}
+		if a.Food == l.Food && a.State == "" && a.Basis == "" && l.Basis != "as-served" {
+			a.State, a.Basis = l.State, l.Basis
+		}
+	}
+}
