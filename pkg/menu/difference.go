@@ -96,6 +96,7 @@ func worst(list []*Check) *Check {
 	var out *Check
 	for _, c := range list {
 		switch {
+		case c == nil:
 		case out == nil, out.Note && !c.Note:
 			out = c
 		case c.Note && !out.Note:

@@ -31,7 +31,7 @@ func ReadLookAhead(data []byte, f Format) (*pb.LookAheadRequest, *fault.List) {
 func LookAhead(r *menu.Reviewer, m *pb.LookAheadRequest, shape *fault.List) (*menu.LookAhead, error) {
 	faults, ok := begun(m != nil, m.GetMenu() != nil, shape, "menu", "the menu to look ahead with")
 	if n := len(m.GetOn()); n > MaxAhead {
-		faults.Add(fault.Fault{Reason: fault.TooMany, Path: "on", Value: strconv.Itoa(n), Want: "at most " + strconv.Itoa(MaxAhead) + " dates", Fix: "Ask about fewer: the dates of change come by themselves."})
+		faults.Add(tooMany("on", n, MaxAhead, "Ask about fewer: the dates of change come by themselves."))
 		ok = false
 	}
 	if !ok {
@@ -54,6 +54,10 @@ func LookAhead(r *menu.Reviewer, m *pb.LookAheadRequest, shape *fault.List) (*me
 		return nil, err
 	}
 	return out, nil
+}
+
+func tooMany(path string, n, most int, fix string) fault.Fault {
+	return fault.Fault{Reason: fault.TooMany, Path: path, Value: strconv.Itoa(n), Want: "at most " + strconv.Itoa(most), Fix: fix}
 }
 
 // below puts the faults of a menu under its field; those of the dates stand beside
