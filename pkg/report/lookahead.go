@@ -24,8 +24,10 @@ func LookAhead(w io.Writer, m *menu.Menu, a *menu.LookAhead) error {
 	t.para("", clean(strings.Join(words(m.Program, m.Meal, m.AgeGroup, m.Site), ", ")))
 	first, last := daysOf(a.Own)
 	t.para("", fmt.Sprintf("On its own dates, %s: %s.", fromTo(first, last), strings.ToUpper(verdictWords[a.Own.Verdict()][0])))
+	before := &menu.Coming{}
 	for i := range a.Coming {
-		t.coming(&a.Coming[i])
+		t.coming(&a.Coming[i], before)
+		before = &a.Coming[i]
 	}
 	t.line("")
 	if len(a.Coming) == 0 {
@@ -56,7 +58,9 @@ func fromTo(first, last rules.Date) string {
 	return first.String() + " to " + last.String()
 }
 
-func (t *text) coming(c *menu.Coming) {
+// coming writes a date: what it adds to the one before is written out, and the rest
+// named.
+func (t *text) coming(c, before *menu.Coming) {
 	t.line("")
 	head := "FROM " + c.On.String()
 	if c.Asked {
@@ -74,17 +78,35 @@ func (t *text) coming(c *menu.Coming) {
 	if c.Review != nil && len(c.Differences) == 0 {
 		t.para("  ", "Nothing differs.")
 	}
-	t.differences(c.Differences, true)
+	var added []menu.Difference
+	var names []string
+	for _, d := range c.Differences {
+		if !slices.ContainsFunc(before.Differences, func(e menu.Difference) bool { return sameDifference(&d, &e) }) {
+			added = append(added, d)
+		} else if s := title(d.Check()) + " (" + strings.ToLower(kindWords[d.Kind]) + ")"; !slices.Contains(names, s) {
+			names = append(names, s)
+		}
+	}
+	t.ahead(added)
+	if len(names) > 0 {
+		t.para("  ", clean("As from "+before.On.String()+": "+strings.Join(names, "; ")+"."))
+	}
 	var rest []string
 	for _, x := range c.Changes {
 		used := slices.ContainsFunc(c.Differences, func(d menu.Difference) bool { return slices.Contains(d.Changes, x) })
-		if s := x.Title + " (" + change(&x) + ")"; !used && !slices.Contains(rest, s) {
+		if s := x.Title + " (" + change(&x) + ")"; !used && !slices.Contains(before.Changes, x) && !slices.Contains(rest, s) {
 			rest = append(rest, s)
 		}
 	}
 	if len(rest) > 0 {
 		t.para("  ", clean("Changes of rules that change no answer here: "+strings.Join(rest, "; ")+"."))
 	}
+}
+
+// sameDifference reports whether two dates make the same of a question.
+func sameDifference(a, b *menu.Difference) bool {
+	x, y := a.Check(), b.Check()
+	return a.Kind == b.Kind && a.On == b.On && x.Note == y.Note && x.Line == y.Line && x.Rule == y.Rule && x.Item == y.Item && x.Needed.Equal(y.Needed) && x.There.Equal(y.There) && slices.Equal(a.Changes, b.Changes)
 }
 
 // change says from what to what a rule goes.
@@ -99,47 +121,50 @@ func change(c *menu.Change) string {
 	return was + " -> " + is
 }
 
-// differences writes what two reviews of a menu answer differently, alike ones of
-// several days once. What lies ahead can still be changed.
-func (t *text) differences(list []menu.Difference, ahead bool) {
+// kinds writes the heads of a list of differences as they come up.
+type kinds struct {
+	t     *text
+	kind  menu.Kind
+	noted bool
+}
+
+func (k *kinds) head(d *menu.Difference) {
+	if d.Check().Note && !k.noted {
+		k.noted, k.kind = true, 0
+		k.t.line("  Notes")
+	}
+	if d.Kind != k.kind {
+		k.kind = d.Kind
+		k.t.line("  " + kindWords[d.Kind])
+	}
+}
+
+// ahead writes what a coming date changes, alike differences of several days once.
+func (t *text) ahead(list []menu.Difference) {
 	said := make([]bool, len(list))
-	kind := menu.Kind(0)
-	noted := false
+	heads := kinds{t: t}
 	for i := range list {
 		d := &list[i]
 		if said[i] {
 			continue
 		}
+		heads.head(d)
 		c := d.Check()
-		if c.Note && !noted {
-			noted, kind = true, 0
-			t.line("  Notes")
-		}
-		if d.Kind != kind {
-			kind = d.Kind
-			t.line("  " + kindWords[kind])
-		}
-		days := []string{d.On.String()}
-		for k := i + 1; k < len(list); k++ {
-			e := &list[k]
-			if x := e.Check(); e.Kind == d.Kind && !d.On.IsZero() && !e.On.IsZero() && x.Note == c.Note && x.Rule == c.Rule && x.Item == c.Item && x.Line == c.Line && x.Needed.Equal(c.Needed) && x.There.Equal(c.There) &&
-				slices.Equal(d.Items, e.Items) && !slices.Contains(days, e.On.String()) {
-				said[k] = true
-				days = append(days, e.On.String())
-			}
-		}
 		when := "the week"
 		if !d.On.IsZero() {
-			when = strings.Join(days, ", ")
-			if ahead {
-				when = "the menu's " + when
+			when = "the menu's " + d.On.String()
+			for k := i + 1; k < len(list); k++ {
+				e := list[k]
+				if on := e.On; !on.IsZero() {
+					if e.On = d.On; sameDifference(d, &e) && slices.Equal(d.Items, e.Items) {
+						said[k] = true
+						when += ", " + on.String()
+					}
+				}
 			}
 		}
-		if c.Line != "" {
-			when += ", line " + c.Line
-		}
-		if c.Item != "" {
-			when += ", " + c.Item
+		for _, s := range words(c.Line, c.Item) {
+			when += ", " + s
 		}
 		t.para("  - ", clean(title(c)+"; "+when))
 		t.para("    ", clean("was "+answer(d.Was)+"; is "+answer(d.Is)))
@@ -151,19 +176,23 @@ func (t *text) differences(list []menu.Difference, ahead bool) {
 			t.para("    rule ", clean(x.Rule+": "+change(x)+", from "+x.On.String()+"; "+x.Citation))
 		}
 		if len(d.Changes) == 0 {
-			cite := c.Rule
-			if s := c.Citation(); s != "" {
-				cite += "; " + s
-			}
-			t.para("    rule ", clean(cite))
+			t.para("    rule ", clean(rule(c)))
 		}
-		if ahead && len(d.Items) > 0 && d.Kind != menu.NewlyMet && d.Kind != menu.NoLongerAsked {
+		if len(d.Items) > 0 && d.Kind != menu.NewlyMet && d.Kind != menu.NoLongerAsked {
 			t.para("    to change: ", clean(shorten(strings.Join(d.Items, ", "))))
 		}
-		if d.Is != nil && d.Is.Mend != "" {
+		if d.Is != nil && d.Is.Mend != "" && len(d.Items) == 0 {
 			t.para("    to mend: ", clean(shorten(d.Is.Mend)))
 		}
 	}
+}
+
+// rule is the id of a check's rule and where it stands.
+func rule(c *menu.Check) string {
+	if s := c.Citation(); s != "" {
+		return c.Rule + "; " + s
+	}
+	return c.Rule
 }
 
 // answer writes a verdict and the amounts behind it.

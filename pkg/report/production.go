@@ -273,7 +273,7 @@ func (t *text) group(g *menu.ServedGroup) {
 	if len(g.Differences) == 0 {
 		t.para("  ", "What was served answers every question as the plan does.")
 	}
-	t.differences(g.Differences, false)
+	t.served(g.Differences)
 	for _, x := range []struct {
 		v    menu.Verdict
 		head string
@@ -286,6 +286,57 @@ func (t *text) group(g *menu.ServedGroup) {
 		}
 		if len(names) > 0 {
 			t.para("  ", clean(x.head+": "+strings.Join(names, "; ")+"."))
+		}
+	}
+}
+
+// served writes what the service made of the plan: each offer with all it changed.
+func (t *text) served(list []menu.Difference) {
+	heads := kinds{t: t}
+	said := make([]bool, len(list))
+	for i := range list {
+		d := &list[i]
+		if said[i] {
+			continue
+		}
+		heads.head(d)
+		c := d.Check()
+		when := "the week"
+		if !d.On.IsZero() {
+			when = d.On.String()
+		}
+		t.para("  - ", clean(strings.Join(words(when, c.Line), ", ")))
+		var because, mends, rules []string
+		add := func(to *[]string, s string) {
+			if s != "" && !slices.Contains(*to, s) {
+				*to = append(*to, s)
+			}
+		}
+		for k := i; k < len(list); k++ {
+			e := &list[k]
+			x := e.Check()
+			if e.Kind != d.Kind || e.On != d.On || x.Line != c.Line || x.Note != c.Note {
+				continue
+			}
+			said[k] = true
+			name := title(x)
+			if x.Item != "" {
+				name += ", " + x.Item
+			}
+			t.para("    ", clean(name+": was "+answer(e.Was)+"; is "+answer(e.Is)))
+			if e.Is != nil {
+				add(&because, e.Is.Because)
+				add(&mends, e.Is.Mend)
+			}
+			add(&rules, x.Citation())
+		}
+		for _, x := range []struct {
+			lead string
+			list []string
+		}{{"    because ", because}, {"    to mend: ", mends}, {"    rule ", rules}} {
+			for _, s := range x.list {
+				t.para(x.lead, clean(s))
+			}
 		}
 	}
 }
