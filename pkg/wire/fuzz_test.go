@@ -114,9 +114,10 @@ func FuzzFollows(f *testing.F) {
 	})
 }
 
-// FuzzMenu takes any text for a menu and for a tray: it is answered or refused.
+// FuzzMenu takes any text for a menu, a look-ahead, a production record and a tray: it
+// is answered or refused.
 func FuzzMenu(f *testing.F) {
-	for _, name := range []string{"lunch-week.yaml", "tray.yaml"} {
+	for _, name := range []string{"lunch-week.yaml", "tray.yaml", "production-day.yaml"} {
 		text, err := os.ReadFile("../../testdata/demo/" + name)
 		if err != nil {
 			f.Fatal(err)
@@ -138,6 +139,22 @@ func FuzzMenu(f *testing.F) {
 			t.Fatal(err)
 		} else if err == nil {
 			if _, err := wire.AppendJSON(nil, wire.ReviewMessage(out)); err != nil {
+				t.Fatal(err)
+			}
+		}
+		ahead, shape := wire.ReadLookAhead(text, wire.FormatOf(text))
+		if out, err := wire.LookAhead(r, ahead, shape); err != nil && !errors.As(err, &faults) {
+			t.Fatal(err)
+		} else if err == nil {
+			if _, err := wire.AppendJSON(nil, wire.LookAheadMessage(out)); err != nil {
+				t.Fatal(err)
+			}
+		}
+		record, shape := wire.ReadProduction(text, wire.FormatOf(text))
+		if out, err := wire.Production(r, record, shape); err != nil && !errors.As(err, &faults) {
+			t.Fatal(err)
+		} else if err == nil {
+			if _, err := wire.AppendJSON(nil, wire.ProductionMessage(out)); err != nil {
 				t.Fatal(err)
 			}
 		}
