@@ -18,6 +18,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"example.com/ozeq/pkg/rules"
+	"example.com/ozeq/pkg/rules/patterns"
 	"example.com/ozeq/pkg/server"
 )
 
@@ -199,7 +200,11 @@ func serve(cmd *cobra.Command, c *server.Config, o *settings) error {
 	if err != nil {
 		return err
 	}
-	s, err := server.New(*c, server.Data{Rules: rs, Catalog: cat})
+	ps, err := patterns.Default()
+	if err != nil {
+		return fmt.Errorf("%w: %w", errInternal, err)
+	}
+	s, err := server.New(*c, server.Data{Rules: rs, Catalog: cat, Patterns: ps})
 	if err != nil {
 		return err
 	}

@@ -41,13 +41,13 @@ type TrayAnswer struct {
 
 // Tray answers whether a tray is reimbursable: under offer versus serve where the
 // program has it, else with everything the pattern offers. An error is a
-// *fault.List.
+// *fault.List, or that of [Reviewer.Until].
 func (r *Reviewer) Tray(t Tray) (*TrayAnswer, error) {
 	m := Menu{Program: t.Program, Meal: t.Meal, AgeGroup: t.AgeGroup, Age: t.Age, Options: t.Options, Crediting: t.Crediting}
 	w := &work{r: r, m: &m, out: &Review{}, byDate: make(map[rules.Date]*patterns.Pattern)}
 	w.group()
 	if t.On.IsZero() {
-		w.fault(fault.Missing, "date", "", "a date of service", "")
+		w.fault(fault.Missing, "date", "", "a date of service", "Rules are those of the day the meal is served.")
 	}
 	d := day{on: t.On, p: w.pattern(t.On)}
 	var taken []*served
@@ -55,7 +55,7 @@ func (r *Reviewer) Tray(t Tray) (*TrayAnswer, error) {
 		path := fault.Index("taken", i)
 		s := w.serve(&d, &t.Taken[i].Item, path+".item")
 		if n := t.Taken[i].Portions; n.Sign() < 0 {
-			w.fault(fault.OutOfRange, path+".portions", n.String(), "portions, not below 0", "")
+			w.fault(fault.OutOfRange, path+".portions", n.String(), "portions, not below 0", "Write how many planned portions are on the tray, or leave it out for one.")
 		} else if n.Sign() > 0 {
 			s.times(n)
 		}
@@ -64,10 +64,13 @@ func (r *Reviewer) Tray(t Tray) (*TrayAnswer, error) {
 	var offered *day
 	if t.Offered != nil {
 		if t.Offered.On != t.On {
-			w.fault(fault.Conflicting, "offered.date", t.Offered.On.String(), "the date of the tray", "")
+			w.fault(fault.Conflicting, "offered.date", t.Offered.On.String(), "the date of the tray", "Give what the line offered on the day of the tray.")
 		}
 		o := w.readDay(t.Offered, "offered")
 		offered = &o
+	}
+	if w.err != nil {
+		return nil, w.err
 	}
 	if err := w.faults.Err(); err != nil {
 		return nil, err

@@ -127,12 +127,8 @@ func readMenu(m *pb.Menu, path string, faults *fault.List) *menu.Menu {
 		}
 		out.Lines = append(out.Lines, line)
 	}
-	for i, r := range m.GetSubRecipes() {
-		out.SubRecipes = append(out.SubRecipes, *readRecipe(r, fault.Index(path+".subRecipes", i), faults))
-	}
-	for i, p := range m.GetProducts() {
-		out.Products = append(out.Products, readProduct(p, fault.Index(path+".products", i), faults))
-	}
+	out.SubRecipes = readSubRecipes(m.GetSubRecipes(), path+".subRecipes", faults)
+	out.Products = readProducts(m.GetProducts(), path+".products", faults)
 	return out
 }
 
@@ -191,6 +187,14 @@ func readItem(m *pb.MenuItem, path string, faults *fault.List) menu.Item {
 	for i, s := range m.GetSugars() {
 		it.Sugars = append(it.Sugars, readSugars(s, fault.Index(path+".sugars", i), faults))
 	}
+	for i, f := range m.GetInfant() {
+		at := fault.Index(path+".infant", i)
+		one := menu.InfantFood{Food: f.GetFood(), Amount: amountOf(f.GetAmount(), at+".amount", faults)}
+		if f.GetAmount() == "" {
+			faults.Add(fault.Fault{Reason: fault.Missing, Path: at + ".amount", Want: "an amount in fl oz, tbsp, oz or oz eq, as the pattern counts it", Fix: "Write how much of it is offered."})
+		}
+		it.Infant = append(it.Infant, one)
+	}
 	if n := m.GetNutrients(); n != nil {
 		at := path + ".nutrients"
 		it.Nutrients = &menu.Nutrients{Calories: amountOf(n.GetCalories(), at+".calories", faults), Sodium: amountOf(n.GetSodium(), at+".sodium", faults),
@@ -227,7 +231,11 @@ func amountOf(s, path string, faults *fault.List) exact.Number {
 
 // ReviewMessage turns a review into the contract's message.
 func ReviewMessage(r *menu.Review) *pb.Review {
-	return &pb.Review{Verdict: r.Verdict().String(), Checks: checks(r.Checks)}
+	out := &pb.Review{Verdict: r.Verdict().String(), Checks: checks(r.Checks)}
+	for _, p := range r.Patterns {
+		out.Patterns = append(out.Patterns, &pb.ReviewPattern{Date: p.On.String(), Meal: p.Key.Meal, Id: p.ID()})
+	}
+	return out
 }
 
 // TrayMessage turns an answer about a tray into the contract's message.
@@ -239,8 +247,12 @@ func checks(list []menu.Check) []*pb.ReviewCheck {
 	out := make([]*pb.ReviewCheck, 0, len(list))
 	for i := range list {
 		c := &list[i]
-		out = append(out, &pb.ReviewCheck{Verdict: c.Verdict.String(), Note: c.Note, Rule: c.Rule, Citation: c.Citation(), Line: c.Line, Date: c.On.String(), Days: int32(c.Days),
-			Item: c.Item, Needed: c.Needed.Fraction(), There: c.There.Fraction(), Short: c.Short.Fraction(), Unit: c.Unit, Word: c.Word, Taken: c.Taken, Because: c.Because, Mend: c.Mend})
+		m := &pb.ReviewCheck{Verdict: c.Verdict.String(), Note: c.Note, Rule: c.Rule, Citation: c.Citation(), Line: c.Line, Date: c.On.String(), Days: int32(c.Days),
+			Item: c.Item, Needed: c.Needed.Fraction(), There: c.There.Fraction(), Short: c.Short.Fraction(), Unit: c.Unit, Word: c.Word, Taken: c.Taken, Because: c.Because, Mend: c.Mend}
+		if c.Value != nil {
+			m.Value, m.Mark = c.Value.ID(), c.Value.Source.Mark.String()
+		}
+		out = append(out, m)
 	}
 	return out
 }

@@ -437,7 +437,10 @@ type MenuItem struct {
 	Nutrients *MenuNutrients `protobuf:"bytes,14,opt,name=nutrients,proto3" json:"nutrients,omitempty"`
 	// Items it counts as in offer versus serve, where the planner has decided; 0:
 	// by its credits.
-	CountAs       int32 `protobuf:"varint,15,opt,name=count_as,json=countAs,proto3" json:"count_as,omitempty"`
+	CountAs int32 `protobuf:"varint,15,opt,name=count_as,json=countAs,proto3" json:"count_as,omitempty"`
+	// What it has of the foods of the infant pattern, in the groups of infants and
+	// in place of credits.
+	Infant        []*MenuInfantFood `protobuf:"bytes,16,rep,name=infant,proto3" json:"infant,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -577,6 +580,71 @@ func (x *MenuItem) GetCountAs() int32 {
 	return 0
 }
 
+func (x *MenuItem) GetInfant() []*MenuInfantFood {
+	if x != nil {
+		return x.Infant
+	}
+	return nil
+}
+
+// MenuInfantFood is a food of the infant pattern.
+type MenuInfantFood struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// "breast-milk", "formula", "infant-cereal", "infant-meats", "cheese",
+	// "cottage-cheese", "yogurt", "bread", "crackers", "ready-to-eat-cereal" or
+	// "infant-fruits-or-vegetables". Required.
+	Food string `protobuf:"bytes,1,opt,name=food,proto3" json:"food,omitempty"`
+	// How much, in the unit the pattern counts it in: fl oz, tbsp, oz or oz eq.
+	// Required. Example: "6".
+	Amount        string `protobuf:"bytes,2,opt,name=amount,proto3" json:"amount,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *MenuInfantFood) Reset() {
+	*x = MenuInfantFood{}
+	mi := &file_ozeq_v1_menu_proto_msgTypes[6]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *MenuInfantFood) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*MenuInfantFood) ProtoMessage() {}
+
+func (x *MenuInfantFood) ProtoReflect() protoreflect.Message {
+	mi := &file_ozeq_v1_menu_proto_msgTypes[6]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use MenuInfantFood.ProtoReflect.Descriptor instead.
+func (*MenuInfantFood) Descriptor() ([]byte, []int) {
+	return file_ozeq_v1_menu_proto_rawDescGZIP(), []int{6}
+}
+
+func (x *MenuInfantFood) GetFood() string {
+	if x != nil {
+		return x.Food
+	}
+	return ""
+}
+
+func (x *MenuInfantFood) GetAmount() string {
+	if x != nil {
+		return x.Amount
+	}
+	return ""
+}
+
 // MenuMilk is fluid milk.
 type MenuMilk struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -592,7 +660,7 @@ type MenuMilk struct {
 
 func (x *MenuMilk) Reset() {
 	*x = MenuMilk{}
-	mi := &file_ozeq_v1_menu_proto_msgTypes[6]
+	mi := &file_ozeq_v1_menu_proto_msgTypes[7]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -604,7 +672,7 @@ func (x *MenuMilk) String() string {
 func (*MenuMilk) ProtoMessage() {}
 
 func (x *MenuMilk) ProtoReflect() protoreflect.Message {
-	mi := &file_ozeq_v1_menu_proto_msgTypes[6]
+	mi := &file_ozeq_v1_menu_proto_msgTypes[7]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -617,7 +685,7 @@ func (x *MenuMilk) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use MenuMilk.ProtoReflect.Descriptor instead.
 func (*MenuMilk) Descriptor() ([]byte, []int) {
-	return file_ozeq_v1_menu_proto_rawDescGZIP(), []int{6}
+	return file_ozeq_v1_menu_proto_rawDescGZIP(), []int{7}
 }
 
 func (x *MenuMilk) GetFat() string {
@@ -660,7 +728,7 @@ type MenuSugars struct {
 
 func (x *MenuSugars) Reset() {
 	*x = MenuSugars{}
-	mi := &file_ozeq_v1_menu_proto_msgTypes[7]
+	mi := &file_ozeq_v1_menu_proto_msgTypes[8]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -672,7 +740,7 @@ func (x *MenuSugars) String() string {
 func (*MenuSugars) ProtoMessage() {}
 
 func (x *MenuSugars) ProtoReflect() protoreflect.Message {
-	mi := &file_ozeq_v1_menu_proto_msgTypes[7]
+	mi := &file_ozeq_v1_menu_proto_msgTypes[8]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -685,7 +753,7 @@ func (x *MenuSugars) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use MenuSugars.ProtoReflect.Descriptor instead.
 func (*MenuSugars) Descriptor() ([]byte, []int) {
-	return file_ozeq_v1_menu_proto_rawDescGZIP(), []int{7}
+	return file_ozeq_v1_menu_proto_rawDescGZIP(), []int{8}
 }
 
 func (x *MenuSugars) GetProduct() string {
@@ -742,7 +810,7 @@ type MenuNutrients struct {
 
 func (x *MenuNutrients) Reset() {
 	*x = MenuNutrients{}
-	mi := &file_ozeq_v1_menu_proto_msgTypes[8]
+	mi := &file_ozeq_v1_menu_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -754,7 +822,7 @@ func (x *MenuNutrients) String() string {
 func (*MenuNutrients) ProtoMessage() {}
 
 func (x *MenuNutrients) ProtoReflect() protoreflect.Message {
-	mi := &file_ozeq_v1_menu_proto_msgTypes[8]
+	mi := &file_ozeq_v1_menu_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -767,7 +835,7 @@ func (x *MenuNutrients) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use MenuNutrients.ProtoReflect.Descriptor instead.
 func (*MenuNutrients) Descriptor() ([]byte, []int) {
-	return file_ozeq_v1_menu_proto_rawDescGZIP(), []int{8}
+	return file_ozeq_v1_menu_proto_rawDescGZIP(), []int{9}
 }
 
 func (x *MenuNutrients) GetCalories() string {
@@ -812,14 +880,16 @@ type Review struct {
 	// met only when all that was asked could be checked.
 	Verdict string `protobuf:"bytes,1,opt,name=verdict,proto3" json:"verdict,omitempty"`
 	// Every question and its answer.
-	Checks        []*ReviewCheck `protobuf:"bytes,2,rep,name=checks,proto3" json:"checks,omitempty"`
+	Checks []*ReviewCheck `protobuf:"bytes,2,rep,name=checks,proto3" json:"checks,omitempty"`
+	// The patterns the menu was held to, a date each.
+	Patterns      []*ReviewPattern `protobuf:"bytes,3,rep,name=patterns,proto3" json:"patterns,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Review) Reset() {
 	*x = Review{}
-	mi := &file_ozeq_v1_menu_proto_msgTypes[9]
+	mi := &file_ozeq_v1_menu_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -831,7 +901,7 @@ func (x *Review) String() string {
 func (*Review) ProtoMessage() {}
 
 func (x *Review) ProtoReflect() protoreflect.Message {
-	mi := &file_ozeq_v1_menu_proto_msgTypes[9]
+	mi := &file_ozeq_v1_menu_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -844,7 +914,7 @@ func (x *Review) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Review.ProtoReflect.Descriptor instead.
 func (*Review) Descriptor() ([]byte, []int) {
-	return file_ozeq_v1_menu_proto_rawDescGZIP(), []int{9}
+	return file_ozeq_v1_menu_proto_rawDescGZIP(), []int{10}
 }
 
 func (x *Review) GetVerdict() string {
@@ -859,6 +929,77 @@ func (x *Review) GetChecks() []*ReviewCheck {
 		return x.Checks
 	}
 	return nil
+}
+
+func (x *Review) GetPatterns() []*ReviewPattern {
+	if x != nil {
+		return x.Patterns
+	}
+	return nil
+}
+
+// ReviewPattern says which pattern a date was held to.
+type ReviewPattern struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Date of service, YYYY-MM-DD.
+	Date string `protobuf:"bytes,1,opt,name=date,proto3" json:"date,omitempty"`
+	// Meal.
+	Meal string `protobuf:"bytes,2,opt,name=meal,proto3" json:"meal,omitempty"`
+	// Digest of the values in force, as ListPatterns gives it.
+	Id            string `protobuf:"bytes,3,opt,name=id,proto3" json:"id,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ReviewPattern) Reset() {
+	*x = ReviewPattern{}
+	mi := &file_ozeq_v1_menu_proto_msgTypes[11]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ReviewPattern) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ReviewPattern) ProtoMessage() {}
+
+func (x *ReviewPattern) ProtoReflect() protoreflect.Message {
+	mi := &file_ozeq_v1_menu_proto_msgTypes[11]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ReviewPattern.ProtoReflect.Descriptor instead.
+func (*ReviewPattern) Descriptor() ([]byte, []int) {
+	return file_ozeq_v1_menu_proto_rawDescGZIP(), []int{11}
+}
+
+func (x *ReviewPattern) GetDate() string {
+	if x != nil {
+		return x.Date
+	}
+	return ""
+}
+
+func (x *ReviewPattern) GetMeal() string {
+	if x != nil {
+		return x.Meal
+	}
+	return ""
+}
+
+func (x *ReviewPattern) GetId() string {
+	if x != nil {
+		return x.Id
+	}
+	return ""
 }
 
 // ReviewCheck is one question put to a menu or tray, and its answer.
@@ -895,14 +1036,20 @@ type ReviewCheck struct {
 	// Why.
 	Because string `protobuf:"bytes,15,opt,name=because,proto3" json:"because,omitempty"`
 	// How to mend it, in a kitchen's words.
-	Mend          string `protobuf:"bytes,16,opt,name=mend,proto3" json:"mend,omitempty"`
+	Mend string `protobuf:"bytes,16,opt,name=mend,proto3" json:"mend,omitempty"`
+	// Id of the value that asks, as ListPatterns gives it; empty where no single
+	// value asks.
+	Value string `protobuf:"bytes,17,opt,name=value,proto3" json:"value,omitempty"`
+	// How far its figure can be trusted: "read", "memory", "derived" or
+	// "common-practice"; empty where no single value asks.
+	Mark          string `protobuf:"bytes,18,opt,name=mark,proto3" json:"mark,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *ReviewCheck) Reset() {
 	*x = ReviewCheck{}
-	mi := &file_ozeq_v1_menu_proto_msgTypes[10]
+	mi := &file_ozeq_v1_menu_proto_msgTypes[12]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -914,7 +1061,7 @@ func (x *ReviewCheck) String() string {
 func (*ReviewCheck) ProtoMessage() {}
 
 func (x *ReviewCheck) ProtoReflect() protoreflect.Message {
-	mi := &file_ozeq_v1_menu_proto_msgTypes[10]
+	mi := &file_ozeq_v1_menu_proto_msgTypes[12]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -927,7 +1074,7 @@ func (x *ReviewCheck) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ReviewCheck.ProtoReflect.Descriptor instead.
 func (*ReviewCheck) Descriptor() ([]byte, []int) {
-	return file_ozeq_v1_menu_proto_rawDescGZIP(), []int{10}
+	return file_ozeq_v1_menu_proto_rawDescGZIP(), []int{12}
 }
 
 func (x *ReviewCheck) GetVerdict() string {
@@ -1042,6 +1189,20 @@ func (x *ReviewCheck) GetMend() string {
 	return ""
 }
 
+func (x *ReviewCheck) GetValue() string {
+	if x != nil {
+		return x.Value
+	}
+	return ""
+}
+
+func (x *ReviewCheck) GetMark() string {
+	if x != nil {
+		return x.Mark
+	}
+	return ""
+}
+
 // TrayRequest asks whether a tray is a reimbursable meal.
 type TrayRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -1053,7 +1214,7 @@ type TrayRequest struct {
 
 func (x *TrayRequest) Reset() {
 	*x = TrayRequest{}
-	mi := &file_ozeq_v1_menu_proto_msgTypes[11]
+	mi := &file_ozeq_v1_menu_proto_msgTypes[13]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1065,7 +1226,7 @@ func (x *TrayRequest) String() string {
 func (*TrayRequest) ProtoMessage() {}
 
 func (x *TrayRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_ozeq_v1_menu_proto_msgTypes[11]
+	mi := &file_ozeq_v1_menu_proto_msgTypes[13]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1078,7 +1239,7 @@ func (x *TrayRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use TrayRequest.ProtoReflect.Descriptor instead.
 func (*TrayRequest) Descriptor() ([]byte, []int) {
-	return file_ozeq_v1_menu_proto_rawDescGZIP(), []int{11}
+	return file_ozeq_v1_menu_proto_rawDescGZIP(), []int{13}
 }
 
 func (x *TrayRequest) GetTray() *Tray {
@@ -1115,7 +1276,7 @@ type Tray struct {
 
 func (x *Tray) Reset() {
 	*x = Tray{}
-	mi := &file_ozeq_v1_menu_proto_msgTypes[12]
+	mi := &file_ozeq_v1_menu_proto_msgTypes[14]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1127,7 +1288,7 @@ func (x *Tray) String() string {
 func (*Tray) ProtoMessage() {}
 
 func (x *Tray) ProtoReflect() protoreflect.Message {
-	mi := &file_ozeq_v1_menu_proto_msgTypes[12]
+	mi := &file_ozeq_v1_menu_proto_msgTypes[14]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1140,7 +1301,7 @@ func (x *Tray) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Tray.ProtoReflect.Descriptor instead.
 func (*Tray) Descriptor() ([]byte, []int) {
-	return file_ozeq_v1_menu_proto_rawDescGZIP(), []int{12}
+	return file_ozeq_v1_menu_proto_rawDescGZIP(), []int{14}
 }
 
 func (x *Tray) GetProgram() string {
@@ -1219,7 +1380,7 @@ type TrayItem struct {
 
 func (x *TrayItem) Reset() {
 	*x = TrayItem{}
-	mi := &file_ozeq_v1_menu_proto_msgTypes[13]
+	mi := &file_ozeq_v1_menu_proto_msgTypes[15]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1231,7 +1392,7 @@ func (x *TrayItem) String() string {
 func (*TrayItem) ProtoMessage() {}
 
 func (x *TrayItem) ProtoReflect() protoreflect.Message {
-	mi := &file_ozeq_v1_menu_proto_msgTypes[13]
+	mi := &file_ozeq_v1_menu_proto_msgTypes[15]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1244,7 +1405,7 @@ func (x *TrayItem) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use TrayItem.ProtoReflect.Descriptor instead.
 func (*TrayItem) Descriptor() ([]byte, []int) {
-	return file_ozeq_v1_menu_proto_rawDescGZIP(), []int{13}
+	return file_ozeq_v1_menu_proto_rawDescGZIP(), []int{15}
 }
 
 func (x *TrayItem) GetItem() *MenuItem {
@@ -1283,7 +1444,7 @@ type TrayAnswer struct {
 
 func (x *TrayAnswer) Reset() {
 	*x = TrayAnswer{}
-	mi := &file_ozeq_v1_menu_proto_msgTypes[14]
+	mi := &file_ozeq_v1_menu_proto_msgTypes[16]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1295,7 +1456,7 @@ func (x *TrayAnswer) String() string {
 func (*TrayAnswer) ProtoMessage() {}
 
 func (x *TrayAnswer) ProtoReflect() protoreflect.Message {
-	mi := &file_ozeq_v1_menu_proto_msgTypes[14]
+	mi := &file_ozeq_v1_menu_proto_msgTypes[16]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1308,7 +1469,7 @@ func (x *TrayAnswer) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use TrayAnswer.ProtoReflect.Descriptor instead.
 func (*TrayAnswer) Descriptor() ([]byte, []int) {
-	return file_ozeq_v1_menu_proto_rawDescGZIP(), []int{14}
+	return file_ozeq_v1_menu_proto_rawDescGZIP(), []int{16}
 }
 
 func (x *TrayAnswer) GetVerdict() string {
@@ -1392,7 +1553,7 @@ const file_ozeq_v1_menu_proto_rawDesc = "" +
 	"\x04take\x18\x02 \x01(\x05B\x04\xe2A\x01\x02R\x04take\x12\x12\n" +
 	"\x04same\x18\x03 \x01(\tR\x04same\x12\x1b\n" +
 	"\tmain_dish\x18\x04 \x01(\bR\bmainDish\x12-\n" +
-	"\x05items\x18\x05 \x03(\v2\x11.ozeq.v1.MenuItemB\x04\xe2A\x01\x02R\x05items\"\xd8\x04\n" +
+	"\x05items\x18\x05 \x03(\v2\x11.ozeq.v1.MenuItemB\x04\xe2A\x01\x02R\x05items\"\x89\x05\n" +
 	"\bMenuItem\x12\x18\n" +
 	"\x04name\x18\x01 \x01(\tB\x04\xe2A\x01\x02R\x04name\x12'\n" +
 	"\x06recipe\x18\x02 \x01(\v2\x0f.ozeq.v1.RecipeR\x06recipe\x12*\n" +
@@ -1409,10 +1570,14 @@ const file_ozeq_v1_menu_proto_rawDesc = "" +
 	"\x06sugars\x18\f \x03(\v2\x13.ozeq.v1.MenuSugarsR\x06sugars\x12\x18\n" +
 	"\aplanned\x18\r \x01(\x05R\aplanned\x124\n" +
 	"\tnutrients\x18\x0e \x01(\v2\x16.ozeq.v1.MenuNutrientsR\tnutrients\x12\x19\n" +
-	"\bcount_as\x18\x0f \x01(\x05R\acountAs\x1a:\n" +
+	"\bcount_as\x18\x0f \x01(\x05R\acountAs\x12/\n" +
+	"\x06infant\x18\x10 \x03(\v2\x17.ozeq.v1.MenuInfantFoodR\x06infant\x1a:\n" +
 	"\fCreditsEntry\x12\x10\n" +
 	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
-	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\"V\n" +
+	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\"H\n" +
+	"\x0eMenuInfantFood\x12\x18\n" +
+	"\x04food\x18\x01 \x01(\tB\x04\xe2A\x01\x02R\x04food\x12\x1c\n" +
+	"\x06amount\x18\x02 \x01(\tB\x04\xe2A\x01\x02R\x06amount\"V\n" +
 	"\bMenuMilk\x12\x16\n" +
 	"\x03fat\x18\x01 \x01(\tB\x04\xe2A\x01\x02R\x03fat\x12\x1a\n" +
 	"\bflavored\x18\x02 \x01(\bR\bflavored\x12\x16\n" +
@@ -1429,10 +1594,15 @@ const file_ozeq_v1_menu_proto_rawDesc = "" +
 	"\x06sodium\x18\x02 \x01(\tR\x06sodium\x12#\n" +
 	"\rsaturated_fat\x18\x03 \x01(\tR\fsaturatedFat\x12,\n" +
 	"\x12milk_saturated_fat\x18\x04 \x01(\tR\x10milkSaturatedFat\x12!\n" +
-	"\fadded_sugars\x18\x05 \x01(\tR\vaddedSugars\"P\n" +
+	"\fadded_sugars\x18\x05 \x01(\tR\vaddedSugars\"\x84\x01\n" +
 	"\x06Review\x12\x18\n" +
 	"\averdict\x18\x01 \x01(\tR\averdict\x12,\n" +
-	"\x06checks\x18\x02 \x03(\v2\x14.ozeq.v1.ReviewCheckR\x06checks\"\xeb\x02\n" +
+	"\x06checks\x18\x02 \x03(\v2\x14.ozeq.v1.ReviewCheckR\x06checks\x122\n" +
+	"\bpatterns\x18\x03 \x03(\v2\x16.ozeq.v1.ReviewPatternR\bpatterns\"G\n" +
+	"\rReviewPattern\x12\x12\n" +
+	"\x04date\x18\x01 \x01(\tR\x04date\x12\x12\n" +
+	"\x04meal\x18\x02 \x01(\tR\x04meal\x12\x0e\n" +
+	"\x02id\x18\x03 \x01(\tR\x02id\"\x95\x03\n" +
 	"\vReviewCheck\x12\x18\n" +
 	"\averdict\x18\x01 \x01(\tR\averdict\x12\x12\n" +
 	"\x04note\x18\x02 \x01(\bR\x04note\x12\x12\n" +
@@ -1450,7 +1620,9 @@ const file_ozeq_v1_menu_proto_rawDesc = "" +
 	"\x04word\x18\r \x01(\tR\x04word\x12\x14\n" +
 	"\x05taken\x18\x0e \x03(\tR\x05taken\x12\x18\n" +
 	"\abecause\x18\x0f \x01(\tR\abecause\x12\x12\n" +
-	"\x04mend\x18\x10 \x01(\tR\x04mend\"6\n" +
+	"\x04mend\x18\x10 \x01(\tR\x04mend\x12\x14\n" +
+	"\x05value\x18\x11 \x01(\tR\x05value\x12\x12\n" +
+	"\x04mark\x18\x12 \x01(\tR\x04mark\"6\n" +
 	"\vTrayRequest\x12'\n" +
 	"\x04tray\x18\x01 \x01(\v2\r.ozeq.v1.TrayB\x04\xe2A\x01\x02R\x04tray\"\xd0\x03\n" +
 	"\x04Tray\x12\x1e\n" +
@@ -1493,60 +1665,64 @@ func file_ozeq_v1_menu_proto_rawDescGZIP() []byte {
 	return file_ozeq_v1_menu_proto_rawDescData
 }
 
-var file_ozeq_v1_menu_proto_msgTypes = make([]protoimpl.MessageInfo, 20)
+var file_ozeq_v1_menu_proto_msgTypes = make([]protoimpl.MessageInfo, 22)
 var file_ozeq_v1_menu_proto_goTypes = []any{
-	(*ReviewRequest)(nil), // 0: ozeq.v1.ReviewRequest
-	(*Menu)(nil),          // 1: ozeq.v1.Menu
-	(*MenuLine)(nil),      // 2: ozeq.v1.MenuLine
-	(*MenuDay)(nil),       // 3: ozeq.v1.MenuDay
-	(*MenuChoice)(nil),    // 4: ozeq.v1.MenuChoice
-	(*MenuItem)(nil),      // 5: ozeq.v1.MenuItem
-	(*MenuMilk)(nil),      // 6: ozeq.v1.MenuMilk
-	(*MenuSugars)(nil),    // 7: ozeq.v1.MenuSugars
-	(*MenuNutrients)(nil), // 8: ozeq.v1.MenuNutrients
-	(*Review)(nil),        // 9: ozeq.v1.Review
-	(*ReviewCheck)(nil),   // 10: ozeq.v1.ReviewCheck
-	(*TrayRequest)(nil),   // 11: ozeq.v1.TrayRequest
-	(*Tray)(nil),          // 12: ozeq.v1.Tray
-	(*TrayItem)(nil),      // 13: ozeq.v1.TrayItem
-	(*TrayAnswer)(nil),    // 14: ozeq.v1.TrayAnswer
-	nil,                   // 15: ozeq.v1.Menu.OptionsEntry
-	nil,                   // 16: ozeq.v1.Menu.CreditingEntry
-	nil,                   // 17: ozeq.v1.MenuItem.CreditsEntry
-	nil,                   // 18: ozeq.v1.Tray.OptionsEntry
-	nil,                   // 19: ozeq.v1.Tray.CreditingEntry
-	(*Recipe)(nil),        // 20: ozeq.v1.Recipe
-	(*Product)(nil),       // 21: ozeq.v1.Product
+	(*ReviewRequest)(nil),  // 0: ozeq.v1.ReviewRequest
+	(*Menu)(nil),           // 1: ozeq.v1.Menu
+	(*MenuLine)(nil),       // 2: ozeq.v1.MenuLine
+	(*MenuDay)(nil),        // 3: ozeq.v1.MenuDay
+	(*MenuChoice)(nil),     // 4: ozeq.v1.MenuChoice
+	(*MenuItem)(nil),       // 5: ozeq.v1.MenuItem
+	(*MenuInfantFood)(nil), // 6: ozeq.v1.MenuInfantFood
+	(*MenuMilk)(nil),       // 7: ozeq.v1.MenuMilk
+	(*MenuSugars)(nil),     // 8: ozeq.v1.MenuSugars
+	(*MenuNutrients)(nil),  // 9: ozeq.v1.MenuNutrients
+	(*Review)(nil),         // 10: ozeq.v1.Review
+	(*ReviewPattern)(nil),  // 11: ozeq.v1.ReviewPattern
+	(*ReviewCheck)(nil),    // 12: ozeq.v1.ReviewCheck
+	(*TrayRequest)(nil),    // 13: ozeq.v1.TrayRequest
+	(*Tray)(nil),           // 14: ozeq.v1.Tray
+	(*TrayItem)(nil),       // 15: ozeq.v1.TrayItem
+	(*TrayAnswer)(nil),     // 16: ozeq.v1.TrayAnswer
+	nil,                    // 17: ozeq.v1.Menu.OptionsEntry
+	nil,                    // 18: ozeq.v1.Menu.CreditingEntry
+	nil,                    // 19: ozeq.v1.MenuItem.CreditsEntry
+	nil,                    // 20: ozeq.v1.Tray.OptionsEntry
+	nil,                    // 21: ozeq.v1.Tray.CreditingEntry
+	(*Recipe)(nil),         // 22: ozeq.v1.Recipe
+	(*Product)(nil),        // 23: ozeq.v1.Product
 }
 var file_ozeq_v1_menu_proto_depIdxs = []int32{
 	1,  // 0: ozeq.v1.ReviewRequest.menu:type_name -> ozeq.v1.Menu
-	15, // 1: ozeq.v1.Menu.options:type_name -> ozeq.v1.Menu.OptionsEntry
+	17, // 1: ozeq.v1.Menu.options:type_name -> ozeq.v1.Menu.OptionsEntry
 	2,  // 2: ozeq.v1.Menu.lines:type_name -> ozeq.v1.MenuLine
-	16, // 3: ozeq.v1.Menu.crediting:type_name -> ozeq.v1.Menu.CreditingEntry
-	20, // 4: ozeq.v1.Menu.sub_recipes:type_name -> ozeq.v1.Recipe
-	21, // 5: ozeq.v1.Menu.products:type_name -> ozeq.v1.Product
+	18, // 3: ozeq.v1.Menu.crediting:type_name -> ozeq.v1.Menu.CreditingEntry
+	22, // 4: ozeq.v1.Menu.sub_recipes:type_name -> ozeq.v1.Recipe
+	23, // 5: ozeq.v1.Menu.products:type_name -> ozeq.v1.Product
 	3,  // 6: ozeq.v1.MenuLine.days:type_name -> ozeq.v1.MenuDay
 	4,  // 7: ozeq.v1.MenuDay.choices:type_name -> ozeq.v1.MenuChoice
 	5,  // 8: ozeq.v1.MenuChoice.items:type_name -> ozeq.v1.MenuItem
-	20, // 9: ozeq.v1.MenuItem.recipe:type_name -> ozeq.v1.Recipe
-	21, // 10: ozeq.v1.MenuItem.product:type_name -> ozeq.v1.Product
-	17, // 11: ozeq.v1.MenuItem.credits:type_name -> ozeq.v1.MenuItem.CreditsEntry
-	6,  // 12: ozeq.v1.MenuItem.milk:type_name -> ozeq.v1.MenuMilk
-	7,  // 13: ozeq.v1.MenuItem.sugars:type_name -> ozeq.v1.MenuSugars
-	8,  // 14: ozeq.v1.MenuItem.nutrients:type_name -> ozeq.v1.MenuNutrients
-	10, // 15: ozeq.v1.Review.checks:type_name -> ozeq.v1.ReviewCheck
-	12, // 16: ozeq.v1.TrayRequest.tray:type_name -> ozeq.v1.Tray
-	18, // 17: ozeq.v1.Tray.options:type_name -> ozeq.v1.Tray.OptionsEntry
-	19, // 18: ozeq.v1.Tray.crediting:type_name -> ozeq.v1.Tray.CreditingEntry
-	3,  // 19: ozeq.v1.Tray.offered:type_name -> ozeq.v1.MenuDay
-	13, // 20: ozeq.v1.Tray.taken:type_name -> ozeq.v1.TrayItem
-	5,  // 21: ozeq.v1.TrayItem.item:type_name -> ozeq.v1.MenuItem
-	10, // 22: ozeq.v1.TrayAnswer.checks:type_name -> ozeq.v1.ReviewCheck
-	23, // [23:23] is the sub-list for method output_type
-	23, // [23:23] is the sub-list for method input_type
-	23, // [23:23] is the sub-list for extension type_name
-	23, // [23:23] is the sub-list for extension extendee
-	0,  // [0:23] is the sub-list for field type_name
+	22, // 9: ozeq.v1.MenuItem.recipe:type_name -> ozeq.v1.Recipe
+	23, // 10: ozeq.v1.MenuItem.product:type_name -> ozeq.v1.Product
+	19, // 11: ozeq.v1.MenuItem.credits:type_name -> ozeq.v1.MenuItem.CreditsEntry
+	7,  // 12: ozeq.v1.MenuItem.milk:type_name -> ozeq.v1.MenuMilk
+	8,  // 13: ozeq.v1.MenuItem.sugars:type_name -> ozeq.v1.MenuSugars
+	9,  // 14: ozeq.v1.MenuItem.nutrients:type_name -> ozeq.v1.MenuNutrients
+	6,  // 15: ozeq.v1.MenuItem.infant:type_name -> ozeq.v1.MenuInfantFood
+	12, // 16: ozeq.v1.Review.checks:type_name -> ozeq.v1.ReviewCheck
+	11, // 17: ozeq.v1.Review.patterns:type_name -> ozeq.v1.ReviewPattern
+	14, // 18: ozeq.v1.TrayRequest.tray:type_name -> ozeq.v1.Tray
+	20, // 19: ozeq.v1.Tray.options:type_name -> ozeq.v1.Tray.OptionsEntry
+	21, // 20: ozeq.v1.Tray.crediting:type_name -> ozeq.v1.Tray.CreditingEntry
+	3,  // 21: ozeq.v1.Tray.offered:type_name -> ozeq.v1.MenuDay
+	15, // 22: ozeq.v1.Tray.taken:type_name -> ozeq.v1.TrayItem
+	5,  // 23: ozeq.v1.TrayItem.item:type_name -> ozeq.v1.MenuItem
+	12, // 24: ozeq.v1.TrayAnswer.checks:type_name -> ozeq.v1.ReviewCheck
+	25, // [25:25] is the sub-list for method output_type
+	25, // [25:25] is the sub-list for method input_type
+	25, // [25:25] is the sub-list for extension type_name
+	25, // [25:25] is the sub-list for extension extendee
+	0,  // [0:25] is the sub-list for field type_name
 }
 
 func init() { file_ozeq_v1_menu_proto_init() }
@@ -1561,7 +1737,7 @@ func file_ozeq_v1_menu_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_ozeq_v1_menu_proto_rawDesc), len(file_ozeq_v1_menu_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   20,
+			NumMessages:   22,
 			NumExtensions: 0,
 			NumServices:   0,
 		},
