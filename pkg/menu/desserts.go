@@ -20,18 +20,6 @@ func (d *day) dessertLimit() (most exact.Number, limited bool) {
 	return v.Number, true
 }
 
-// grainSums returns grains without desserts and dessert grains of each full
-// selection, for one amount of desserts only the least of the others.
-func (d *day) grainSums(v view) []vec {
-	return d.sums(2, func(s *served) vec {
-		g := s.of(v, grains)
-		if s.dessert {
-			return vec{exact.Number{}, g}
-		}
-		return vec{g, exact.Number{}}
-	}, leastPlain)
-}
-
 // desserts reports whether any stand on the line; without them every grain counts.
 func (l *line) desserts() bool {
 	return slices.ContainsFunc(l.days, func(d day) bool {
@@ -39,6 +27,16 @@ func (l *line) desserts() bool {
 	})
 }
 
+// plainAndDessert is an item's grains without desserts, and its dessert grains.
+func plainAndDessert(s *served, v view) vec {
+	if s.dessert {
+		return vec{exact.Number{}, s.of(v, grains)}
+	}
+	return vec{s.of(v, grains), exact.Number{}}
+}
+
+// leastPlain keeps for each amount of dessert grains the least of the others, the
+// least first.
 func leastPlain(in []vec) []vec {
 	at := make(map[string]int, len(in))
 	var out []vec
@@ -82,14 +80,14 @@ func (w *work) leastGrains(l *line, d *day) measured {
 				used = used.Add(n)
 			}
 		}
+		// The least of plain grains and desserts up to what is left is the lesser of
+		// two: all grains, and plain grains with all that is left.
 		left := exact.Max(most.Sub(used), exact.Number{})
-		for i, s := range d.grainSums(v) {
-			n := s[0].Add(exact.Min(s[1], left))
-			if i == 0 || n.Less(m.sum[v]) {
-				if v == credited && !n.Equal(m.sum[v]) {
-					m.taken = nil // the child who had desserts before, not the smallest choice of the day
-				}
-				m.sum[v] = n
+		plain, _ := extreme(d, false, func(s *served) exact.Number { return plainAndDessert(s, v)[0] })
+		if n := exact.Min(plain.Add(left), m.sum[v]); n.Less(m.sum[v]) {
+			m.sum[v] = n
+			if v == credited {
+				m.taken = nil // the child who had desserts before, not the smallest choice of the day
 			}
 		}
 	}
@@ -97,39 +95,29 @@ func (w *work) leastGrains(l *line, d *day) measured {
 }
 
 // weekGrains is the least a child is offered over the week, desserts counted up to
-// the limit of their day.
-func (l *line) weekGrains(v view) exact.Number {
-	type state struct{ used, counted exact.Number }
-	states := []state{{}}
+// the limit of their day; whole is false where there were too many ways to look at.
+func (l *line) weekGrains(v view) (least exact.Number, whole bool) {
+	p := picker{keep: leastPlain}
+	states := []vec{{exact.Number{}, exact.Number{}}} // what counts, and dessert grains of it
 	for i := range l.days {
 		d := &l.days[i]
 		most, limited := d.dessertLimit()
-		sums := d.grainSums(v)
-		at := make(map[string]int)
-		var next []state
+		sums := p.day(d, []vec{make(vec, 2)}, func(s *served) vec { return plainAndDessert(s, v) })
+		next := make([]vec, 0, len(states)*len(sums))
 		for _, st := range states {
 			for _, s := range sums {
 				counts := s[1]
 				if limited {
-					counts = exact.Min(counts, exact.Max(most.Sub(st.used), exact.Number{}))
+					counts = exact.Min(counts, exact.Max(most.Sub(st[1]), exact.Number{}))
 				}
-				n := state{st.used.Add(counts), st.counted.Add(s[0]).Add(counts)}
-				k := string(n.used.AppendKey(nil))
-				j, ok := at[k]
-				switch {
-				case !ok:
-					at[k] = len(next)
-					next = append(next, n)
-				case n.counted.Less(next[j].counted):
-					next[j] = n
-				}
+				next = append(next, vec{st[0].Add(s[0]).Add(counts), st[1].Add(counts)})
 			}
 		}
-		states = next
+		states = p.thin(next)
 	}
-	least := states[0].counted
+	least = states[0][0]
 	for _, st := range states {
-		least = exact.Min(least, st.counted)
+		least = exact.Min(least, st[0])
 	}
-	return least
+	return least, !p.over
 }

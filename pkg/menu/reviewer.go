@@ -51,6 +51,9 @@ func (r *Reviewer) Review(m Menu) (*Review, error) {
 		w.week(l)
 	}
 	w.changing()
+	if w.halted() {
+		return nil, w.err
+	}
 	return w.out, nil
 }
 

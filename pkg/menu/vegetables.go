@@ -1,6 +1,7 @@
 package menu
 
 import (
+	"slices"
 	"strings"
 
 	"example.com/ozeq/pkg/exact"
@@ -91,27 +92,48 @@ func total(way vec) exact.Number {
 	return sum
 }
 
-// ways returns what children can take of vegetables over the week; a way that
-// another one reaches in everything is left out. Nothing above the sum of all that
-// is asked for can matter, so sums stop there.
-func (l *line) ways(v view, n *needs) []vec {
-	most := n.total
-	for _, x := range n.least {
-		most = most.Add(x)
-	}
-	thin := func(in []vec) []vec {
-		for _, w := range in {
-			for i := range w {
-				w[i] = exact.Min(w[i], most)
-			}
+// reach is what decides how far a way goes, each place the more the better, and
+// nothing beyond what can matter: what allocate misses, the total, and whatever is
+// added later depend on nothing else. A cup goes to its own subgroup, or on to
+// other, or on to additional, so the first places are what only one kind can fill,
+// and the later ones what several can fill together.
+func (n *needs) reach(way vec) vec {
+	out := make(vec, wayReach)
+	var forOther, asksOther, forAdditional, asksAdditional exact.Number
+	for i := range 5 {
+		if i != wayOther {
+			out[i] = exact.Min(way[i], n.least[i])
 		}
-		return largest(in)
+		if i == wayOther || n.fillOther[i] {
+			forOther, asksOther = forOther.Add(way[i]), asksOther.Add(n.least[i])
+		}
+		if i == wayOther || n.fillOther[i] || n.fillAdditional[i] {
+			forAdditional, asksAdditional = forAdditional.Add(way[i]), asksAdditional.Add(n.least[i])
+		}
 	}
+	if !n.fillAdditional[wayOther] {
+		out[wayOther] = exact.Min(way[wayOther], n.least[wayOther])
+	}
+	out[wayAdditional] = exact.Min(forAdditional.Add(way[wayAdditional]), asksAdditional.Add(n.least[wayAdditional]))
+	out[wayBeanMeats] = exact.Min(way[wayBeanMeats], n.least[wayBeans])
+	out[wayLen] = exact.Min(forOther, asksOther)
+	out[wayLen+1] = exact.Min(total(way), n.total)
+	return out
+}
+
+// wayReach is the length of reach.
+const wayReach = wayLen + 2
+
+// ways returns what children can take of vegetables over the week; a way that
+// another one reaches in everything is left out. Where there are too many to look
+// at, those are kept that reach most, and whole is false.
+func (w *work) ways(l *line, v view, n *needs) (ways []vec, whole bool) {
+	p := picker{keep: n.furthest, halt: w.halted}
 	out := []vec{make(vec, wayLen)}
 	for i := range l.days {
 		d := &l.days[i]
 		fills := d.says("beans/as-meats-fill-subgroup", "yes")
-		out = add(out, d.sums(wayLen, func(s *served) vec {
+		out = p.day(d, out, func(s *served) vec {
 			w := make(vec, wayLen)
 			for p := darkGreen; p <= mixed; p++ {
 				w[p-darkGreen] = s.of(v, p)
@@ -120,9 +142,51 @@ func (l *line) ways(v view, n *needs) []vec {
 				w[wayBeanMeats] = s.of(v, beansAsMeats)
 			}
 			return w
-		}, thin), thin)
+		})
+	}
+	return out, !p.over
+}
+
+// furthest keeps the ways that no other one reaches in everything, those that
+// reach most in all first.
+func (n *needs) furthest(in []vec) []vec {
+	type reached struct{ way, reach, sum vec }
+	all := make([]reached, 0, len(in))
+	seen := make(map[string]bool, len(in))
+	for _, w := range in {
+		r := reached{w, n.reach(w), vec{{}}}
+		if k := r.reach.key(); seen[k] {
+			continue
+		} else {
+			seen[k] = true
+		}
+		for _, x := range r.reach {
+			r.sum[0] = r.sum[0].Add(x)
+		}
+		all = append(all, r)
+	}
+	slices.SortStableFunc(all, func(a, b reached) int { return b.sum[0].Cmp(a.sum[0]) })
+	var kept []reached
+	for _, r := range all { // only one that reaches more in all can reach as much in everything
+		if !slices.ContainsFunc(kept, func(k reached) bool { return notBelow(k.reach, r.reach) }) {
+			kept = append(kept, r)
+		}
+	}
+	out := make([]vec, len(kept))
+	for i := range kept {
+		out[i] = kept[i].way
 	}
 	return out
+}
+
+// notBelow reports whether v is at least w everywhere.
+func notBelow(v, w vec) bool {
+	for i := range v {
+		if v[i].Less(w[i]) {
+			return false
+		}
+	}
+	return true
 }
 
 // best returns the way that misses least, and whether one way reaches the
@@ -158,10 +222,17 @@ func (w *work) subgroups(l *line, span patterns.Span) {
 }
 
 func (w *work) together(l *line, n *needs) {
-	ways := l.ways(credited, n)
+	ways, whole := w.ways(l, credited, n)
 	has, short, atOnce := n.best(ways)
 	c := Check{Rule: Subgroups, Line: l.name, Days: len(l.days), Unit: "cup", Short: short, Verdict: Met}
 	unknown := l.unknown()
+	unclear := ""
+	switch {
+	case len(unknown) > 0:
+		unclear = "no credits are given for " + strings.Join(unknown, ", ")
+	case !whole:
+		unclear = tooManyWays
+	}
 	var missing []string
 	for i, v := range n.values {
 		if v == nil || n.least[i].IsZero() {
@@ -173,25 +244,28 @@ func (w *work) together(l *line, n *needs) {
 			e.Because = "on the way through the week that misses least"
 			e.Mend = mend(subgroupIDs[i], e.Short)
 			missing = append(missing, e.Short.Fraction()+" cup "+subgroupIDs[i])
-			if len(unknown) > 0 {
-				e.Verdict = NotChecked
+			if unclear != "" {
+				e.Verdict, e.Because = NotChecked, unclear
 			}
 		}
 		w.add(e)
 	}
 	c.Value = n.values[0]
 	switch {
-	case short.Sign() > 0 && len(unknown) > 0:
-		c.Verdict, c.Because = NotChecked, "no credits are given for "+strings.Join(unknown, ", ")
+	case short.Sign() > 0 && unclear != "":
+		c.Verdict, c.Because = NotChecked, unclear
 	case short.Sign() > 0:
 		c.Verdict, c.Because = NotMet, "no way through the week reaches all subgroups; the nearest misses "+strings.Join(missing, ", ")
 		c.Mend = "Let what is short stand on a day of its own, or in a choice where it replaces no other subgroup that is short."
+	case !atOnce && !whole:
+		c.Verdict, c.Because = NotChecked, tooManyWays
 	case !atOnce && !maxTotal(ways).Less(n.total):
 		c.Verdict, c.Because = NotMet, "the subgroups and the week's vegetables can each be reached, but not by the same child"
 		c.Mend = "Make the vegetables of a choice alike in size."
 	default:
 		for v := documented; v < views && c.Verdict == Met && l.differs(); v++ {
-			if _, s, _ := n.best(l.ways(v, n)); s.Sign() > 0 {
+			seen, _ := w.ways(l, v, n)
+			if _, s, _ := n.best(seen); s.Sign() > 0 {
 				c.Verdict, c.Short = AtRisk, s
 				c.Because = "reached only with credits that rest on an estimate, wait for their paper, or barely reach their step"
 			}
@@ -199,6 +273,10 @@ func (w *work) together(l *line, n *needs) {
 	}
 	w.add(c)
 }
+
+// tooManyWays is why something is not checked. A way that was found is one all the
+// same.
+const tooManyWays = "the week has more ways to choose than can be looked at"
 
 func maxTotal(ways []vec) exact.Number {
 	var most exact.Number

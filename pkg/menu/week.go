@@ -104,7 +104,16 @@ func (w *work) weekly(l *line, v ofDay) {
 		case !l.desserts():
 			m = l.total(false, func(_ *day, s *served, v view) exact.Number { return s.of(v, grains) })
 		default:
-			m = measure(l.differs(), func(v view) (exact.Number, []string) { return l.weekGrains(v), nil })
+			over := false
+			m = measure(l.differs(), func(v view) (exact.Number, []string) {
+				n, whole := l.weekGrains(v)
+				over = over || !whole
+				return n, nil
+			})
+			if over {
+				w.add(Check{Verdict: NotChecked, Rule: v.Rule.ID, Value: v.Value, Line: l.name, Days: len(l.days), Needed: need, Unit: unitOf(v.Value), Because: tooManyWays, Mend: divideChoices})
+				return
+			}
 		}
 	default:
 		m = l.total(false, func(_ *day, s *served, at view) exact.Number { return v.d.counts(component)(s, at) })
@@ -127,15 +136,11 @@ func (l *line) grainsFirst(after exact.Number) measured {
 	return measure(l.differs(), func(v view) (exact.Number, []string) {
 		var sum exact.Number
 		for i := range l.days {
-			var least exact.Number
-			for j, s := range l.days[i].sums(2, func(s *served) vec { return vec{s.of(v, grains), s.of(v, meats)} }, distinct) {
-				n := s[0]
-				if !n.Less(after) {
-					n = n.Add(s[1])
-				}
-				if j == 0 || n.Less(least) {
-					least = n
-				}
+			// A selection with fewer grains than that comes to those alone, and then
+			// the fewest grains are the least.
+			least, _ := extreme(&l.days[i], false, func(s *served) exact.Number { return s.of(v, grains) })
+			if !least.Less(after) {
+				least, _ = extreme(&l.days[i], false, func(s *served) exact.Number { return s.of(v, grains).Add(s.of(v, meats)) })
 			}
 			sum = sum.Add(least)
 		}
