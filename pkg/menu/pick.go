@@ -75,7 +75,7 @@ func (p *picker) thin(in []vec) []vec {
 	out := p.keep(in)
 	p.over = p.over || len(out) > mostSums
 	if p.halt != nil && p.halt() {
-		return out[:1]
+		return out[:min(len(out), 1)]
 	}
 	if p.over {
 		out = out[:min(len(out), fewSums)]
