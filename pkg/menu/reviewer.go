@@ -113,6 +113,10 @@ func (w *work) read() {
 	if len(w.m.Lines) == 0 {
 		w.fault(fault.Missing, "lines", "", "at least one serving line", "A site with one line has one line with its days.")
 	}
+	if len(w.m.Lines) > MostLines {
+		w.fault(fault.TooMany, "lines", strconv.Itoa(len(w.m.Lines)), "at most "+strconv.Itoa(MostLines)+" serving lines", "Review each site as a menu of its own.")
+		return
+	}
 	names := make(map[string]bool)
 	for i := range w.m.Lines {
 		l := &w.m.Lines[i]
@@ -127,23 +131,30 @@ func (w *work) read() {
 
 // group says once, not for each day, that a program has no such meal or group.
 func (w *work) group() {
-	groups := w.r.patterns.Groups(w.m.Program)
+	ps := w.r.patterns
+	one := func(reason fault.Reason, path, value, want, fix string) {
+		if value == "" {
+			reason, fix = fault.Missing, "Write one of them."
+		}
+		w.fault(reason, path, value, want, fix)
+	}
+	meals, groups := ps.Meals(w.m.Program), ps.Groups(w.m.Program)
 	if groups == nil {
-		w.fault(fault.UnknownProgram, "program", w.m.Program, "one of "+strings.Join(w.r.patterns.Programs(), ", "), "Write the id of the program the meal is served in.")
+		one(fault.UnknownProgram, "program", w.m.Program, "one of "+strings.Join(ps.Programs(), ", "), "Write the id of the program the meal is served in.")
 		return
 	}
-	if w.m.Meal == "" && len(w.r.patterns.Meals(w.m.Program)) == 1 {
-		w.m.Meal = w.r.patterns.Meals(w.m.Program)[0]
+	if w.m.Meal == "" && len(meals) == 1 {
+		w.m.Meal = meals[0]
 	}
-	if !slices.Contains(w.r.patterns.Meals(w.m.Program), w.m.Meal) {
-		w.fault(fault.UnknownValue, "meal", w.m.Meal, "a meal of "+w.m.Program+": "+strings.Join(w.r.patterns.Meals(w.m.Program), ", "), "Write one of them, or check the program.")
+	if !slices.Contains(meals, w.m.Meal) {
+		one(fault.UnknownValue, "meal", w.m.Meal, "a meal of "+w.m.Program+": "+strings.Join(meals, ", "), "Write one of them, or check the program.")
 	}
 	if !slices.ContainsFunc(groups, func(g patterns.Group) bool { return g.ID == w.m.AgeGroup }) {
-		want := "an age/grade group of " + w.m.Program + ":"
+		var ids []string
 		for _, g := range groups {
-			want += " " + g.ID
+			ids = append(ids, g.ID)
 		}
-		w.fault(fault.UnknownValue, "ageGroup", w.m.AgeGroup, want, "Write one of them; other groups have no pattern in this program.")
+		one(fault.UnknownValue, "ageGroup", w.m.AgeGroup, "an age/grade group of "+w.m.Program+": "+strings.Join(ids, ", "), "Write one of them; other groups have no pattern in this program.")
 	}
 	if w.m.Age < 0 || w.m.Age > 2 || w.m.Age > 0 && w.m.AgeGroup != "ages-1-2" {
 		w.fault(fault.OutOfRange, "age", strconv.Itoa(w.m.Age), "1 or 2, in the group of ages 1-2", "Leave it out elsewhere.")
@@ -155,6 +166,10 @@ func (w *work) fault(reason fault.Reason, path, value, want, fix string) {
 }
 
 func (w *work) days(l *Line, path string) []day {
+	if len(l.Days) > MostDays {
+		w.fault(fault.TooMany, path+".days", strconv.Itoa(len(l.Days)), "at most "+strconv.Itoa(MostDays)+" days", "Review each week as a menu of its own.")
+		return nil
+	}
 	if len(l.Days) == 0 {
 		w.fault(fault.Missing, path+".days", "", "at least one day", "Write each day the line serves, with its date.")
 	}
@@ -225,6 +240,10 @@ func (w *work) readDay(d *Day, path string) day {
 	if len(d.Choices) == 0 {
 		w.fault(fault.Missing, path+".choices", "", "at least one choice", "A meal that is the same for every child is a choice of one item.")
 	}
+	if len(d.Choices) > MostChoices {
+		w.fault(fault.TooMany, path+".choices", strconv.Itoa(len(d.Choices)), "at most "+strconv.Itoa(MostChoices)+" choices", "A choice is what a child takes some of: put items of one kind into one.")
+		return out
+	}
 	for i := range d.Choices {
 		out.choices = append(out.choices, w.choice(&out, &d.Choices[i], fault.Index(path+".choices", i)))
 	}
@@ -289,6 +308,9 @@ func (w *work) leaveOut(c *choice) {
 
 // Bounds of a menu.
 const (
+	MostLines    = 50
+	MostDays     = 31 // of a line; those of another week are faults one by one
+	MostChoices  = 50 // of a day
 	MostTaken    = 20
 	MostItems    = 60
 	mostServings = 1_000_000_000

@@ -2,6 +2,7 @@ package menu
 
 import (
 	"slices"
+	"strconv"
 	"strings"
 
 	"example.com/ozeq/pkg/exact"
@@ -48,6 +49,13 @@ func (r *Reviewer) Tray(t Tray) (*TrayAnswer, error) {
 	w.group()
 	if t.On.IsZero() {
 		w.fault(fault.Missing, "date", "", "a date of service", "Rules are those of the day the meal is served.")
+	}
+	switch n := len(t.Taken); {
+	case n == 0:
+		w.fault(fault.Missing, "taken", "", "at least one item", "Write what is on the tray.")
+	case n > MostItems:
+		w.fault(fault.TooMany, "taken", strconv.Itoa(n), "at most "+strconv.Itoa(MostItems)+" items", "A tray is what one child took.")
+		return nil, w.faults.Err()
 	}
 	d := day{on: t.On, p: w.pattern(t.On)}
 	var taken []*served
