@@ -16,7 +16,7 @@ import (
 
 //go:generate go test -count=1 -run ^TestConfigurationPage$ . -update
 
-var update = flag.Bool("update", false, "write docs/configuration.md anew")
+var update = flag.Bool("update", false, "write docs/configuration.md and the golden files anew")
 
 // TestConfigurationPage holds docs/configuration.md to be what the flags of
 // `ozeq serve` make of it.

@@ -38,7 +38,7 @@ func TestItemsCreditedByTheEngine(t *testing.T) {
 	}
 	wants(t, r, "least/grains", schoolWeek[0], menu.Met, "1 1/2")
 	wants(t, r, "least/grains", "", menu.NotMet, "4 1/2")
-	wants(t, r, "whole-grain-rich/share-least", "", menu.Met, "100")
+	wants(t, r, "whole-grain-rich/share-least", "", menu.Met, "4 1/2")
 	meats := wants(t, r, "least/meats", schoolWeek[0], menu.Met, "")
 	cups := check(t, r, "main", "least/vegetables/beans-peas-lentils", "")
 	if cups.Verdict != menu.Met || meats.There.Sign() == 0 {

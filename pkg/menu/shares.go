@@ -43,17 +43,14 @@ func (w *work) juice(l *line, v *patterns.Value, of part) {
 	for _, s := range l.offered() {
 		juice, all = juice.Add(s.juice[of]), all.Add(s.of(credited, of))
 	}
-	c := Check{Rule: v.Rule.ID, Value: v, Line: l.name, Days: len(l.days), Needed: v.Number, Unit: "cup", Verdict: Met}
-	if all.Sign() > 0 {
-		c.There = juice.Quo(all)
-	}
 	most := v.Number.Mul(all)
+	c := Check{Rule: v.Rule.ID, Value: v, Line: l.name, Days: len(l.days), Needed: most, There: juice, Unit: "cup", Verdict: Met}
 	switch unknown := l.unknown(); {
 	case len(unknown) > 0:
 		c.Verdict, c.Because = NotChecked, "no credits are given for "+strings.Join(unknown, ", ")
 	case most.Less(juice):
 		c.Verdict, c.Short = NotMet, juice.Sub(most)
-		c.Because = juice.Fraction() + " cup of the " + all.Fraction() + " cup offered is juice"
+		c.Because = juice.String() + " cup of the " + all.String() + " cup offered is juice"
 		c.Mend = "Offer whole pieces in place of a juice, or beside the juices."
 	}
 	w.add(c)
@@ -85,26 +82,23 @@ func (w *work) wholeGrainRich(l *line, v *patterns.Value) {
 			rich, richPlanned = rich.Add(g), richPlanned.Add(weighted)
 		}
 	}
-	hundred := exact.Int(100)
-	c := Check{Rule: v.Rule.ID, Value: v, Line: l.name, Days: len(l.days), Needed: v.Number, There: hundred, Unit: "oz eq", Verdict: Met}
-	if all.Sign() > 0 {
-		c.There = rich.Mul(hundred).Quo(all)
-	}
+	share := v.Number.Quo(exact.Int(100))
+	c := Check{Rule: v.Rule.ID, Value: v, Line: l.name, Days: len(l.days), Needed: share.Mul(all), There: rich, Unit: "oz eq", Verdict: Met}
 	switch unknown := l.unknown(); {
 	case len(unknown) > 0:
 		c.Verdict, c.Because = NotChecked, "no credits are given for "+strings.Join(unknown, ", ")
 	case all.IsZero():
 		c.Because = "no grains are offered"
-	case c.There.Less(v.Number):
-		c.Verdict, c.Short = NotMet, v.Number.Mul(all).Quo(hundred).Sub(rich)
-		c.Because = rich.Fraction() + " oz eq of the " + all.Fraction() + " offered are said to be whole grain-rich"
-		c.Mend = "Change " + c.Short.Fraction() + " oz eq of grains of the week to whole grain-rich ones."
+	case rich.Less(c.Needed):
+		c.Verdict, c.Short = NotMet, c.Needed.Sub(rich)
+		c.Because = rich.String() + " oz eq of the " + all.String() + " offered are said to be whole grain-rich"
+		c.Mend = "Change " + c.Short.String() + " oz eq of grains of the week to whole grain-rich ones."
 	}
 	w.add(c)
 	if planned && allPlanned.Sign() > 0 && c.Verdict != NotChecked {
-		if share := richPlanned.Mul(hundred).Quo(allPlanned); share.Less(v.Number) != c.There.Less(v.Number) {
-			c.Note, c.There, c.Short, c.Verdict = true, share, exact.Number{}, AtRisk
-			c.Because, c.Mend = "weighted by planned servings the answer would be the other one", ""
+		if richPlanned.Less(share.Mul(allPlanned)) != rich.Less(c.Needed) {
+			c.Note, c.Needed, c.There, c.Short, c.Verdict = true, share.Mul(allPlanned), richPlanned, exact.Number{}, AtRisk
+			c.Because, c.Mend = "weighted by planned servings, in oz eq of all of them, the answer would be the other one", ""
 			w.add(c)
 		}
 	}

@@ -64,7 +64,7 @@ func ExampleFaults() {
 		fmt.Println(err)
 	}
 	// Output:
-	// bowl.yaml: nothing was credited, 1 thing to mend
+	// bowl.yaml: no answer yet, 1 thing to mend
 	//   1. recipe.ingredients[0].food is "kinwa"
 	//      expected: a food of the catalog
 	//      to mend:  Nearest: quinoa.

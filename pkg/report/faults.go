@@ -18,7 +18,7 @@ func Faults(w io.Writer, name string, l *fault.List) error {
 	if n == 1 {
 		things = "thing"
 	}
-	t.para("", fmt.Sprintf("%s: nothing was credited, %d %s to mend", clean(name), n, things))
+	t.para("", fmt.Sprintf("%s: no answer yet, %d %s to mend", clean(name), n, things))
 	for i := range l.Faults {
 		f := &l.Faults[i]
 		where := f.Path

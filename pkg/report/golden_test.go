@@ -216,7 +216,7 @@ func TestFaultsGolden(t *testing.T) {
 	if err := report.Faults(&b, "-", one); err != nil {
 		t.Fatal(err)
 	}
-	if got := b.String(); !strings.HasPrefix(got, "-: nothing was credited, 1 thing to mend\n  1. program\n") {
+	if got := b.String(); !strings.HasPrefix(got, "-: no answer yet, 1 thing to mend\n  1. program\n") {
 		t.Errorf("one fault reads\n%s", got)
 	}
 }

@@ -5,9 +5,12 @@ import (
 	"io"
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"example.com/ozeq/pkg/exact"
 	"example.com/ozeq/pkg/menu"
+	"example.com/ozeq/pkg/rules"
+	"example.com/ozeq/pkg/rules/patterns"
 )
 
 // verdictWords are the verdicts as a review prints them, and what each section
@@ -65,11 +68,15 @@ func notes(r *menu.Review) int {
 	return n
 }
 
-// when says which line and day, or week, a check is of.
-func when(c *menu.Check) string {
+// when says which line and day, or week, a check is of, and the other days on
+// which it found the same.
+func when(c *menu.Check, also []rules.Date) string {
 	s := "the week"
 	if !c.On.IsZero() {
 		s = c.On.String()
+		for _, d := range also {
+			s += ", " + d.String()
+		}
 	} else if c.Days > 0 {
 		s = fmt.Sprintf("the week of %d days", c.Days)
 	}
@@ -80,6 +87,25 @@ func when(c *menu.Check) string {
 		s += ", " + c.Item
 	}
 	return s
+}
+
+// bound says which way a check binds, and how one that does not hold misses.
+func bound(c *menu.Check) (limit, missed string) {
+	if c.Value != nil && c.Value.Rule != nil {
+		switch c.Value.Rule.Kind {
+		case patterns.Most, patterns.Advice:
+			return "at most", "over"
+		case patterns.Below:
+			return "less than", "over"
+		}
+	}
+	return "needed", "short"
+}
+
+// alike reports whether two checks found the same on two days.
+func alike(a, b *menu.Check) bool {
+	return !a.On.IsZero() && !b.On.IsZero() && a.Line == b.Line && a.Rule == b.Rule && a.Item == b.Item && a.Verdict == b.Verdict && a.Needed.Equal(b.Needed) && a.There.Equal(b.There) &&
+		a.Because == b.Because && a.Mend == b.Mend && a.Citation() == b.Citation()
 }
 
 // title says what a check asks.
@@ -99,13 +125,30 @@ func (t *text) findings(head string, list []menu.Check) {
 	}
 	t.line("")
 	t.para("", head)
+	said := make([]bool, len(list))
 	for i := range list {
+		if said[i] {
+			continue
+		}
 		c := &list[i]
-		t.para("  - ", clean(when(c)+": "+title(c)))
+		var also []rules.Date
+		for k := i + 1; k < len(list); k++ {
+			if alike(c, &list[k]) {
+				said[k], also = true, append(also, list[k].On)
+			}
+		}
+		t.para("  - ", clean(when(c, also)+": "+title(c)))
 		if !c.Needed.IsZero() || !c.There.IsZero() {
-			s := "needed " + amountText(c.Needed, c.Unit) + ", there " + amountText(c.There, c.Unit)
-			if !c.Short.IsZero() {
-				s += ", off by " + amountText(c.Short, c.Unit)
+			unit, span, _ := strings.Cut(c.Unit, ", ")
+			limit, off := bound(c)
+			s := limit + " " + readable(c.Needed) + ", there " + readable(c.There)
+			if c.Short.IsZero() {
+				s += " " + unit
+			} else {
+				s += ", " + off + " by " + strings.Replace(amountText(c.Short, unit), c.Short.String(), readable(c.Short), 1)
+			}
+			if span != "" {
+				s += " (" + span + ")"
 			}
 			t.para("    ", clean(s))
 		}
@@ -168,33 +211,176 @@ func shorten(s string) string {
 // barWidth is how many marks a full bar has.
 const barWidth = 12
 
-// amounts writes the least amounts: of days what is not met, of the week all, a
-// bar and a word each.
+// amounts writes, line by line, what each day offers at least, then the week: a
+// bar and a word for each amount, the limits, and the names of what else was met.
 func (t *text) amounts(r *menu.Review) {
-	head, met := "", false
+	var lines []string
+	days, weeks := make(map[string][]*menu.Check), make(map[string][]*menu.Check)
 	for i := range r.Checks {
 		c := &r.Checks[i]
-		if c.Note || !strings.HasPrefix(c.Rule, "least/") || c.Needed.IsZero() {
+		if !slices.Contains(lines, c.Line) {
+			lines = append(lines, c.Line)
+		}
+		if c.On.IsZero() {
+			weeks[c.Line] = append(weeks[c.Line], c)
+		} else {
+			days[c.Line] = append(days[c.Line], c)
+		}
+	}
+	for _, l := range lines {
+		of := ""
+		if l != "" {
+			of = ", line " + l
+		}
+		t.eachDay(of, days[l])
+		t.week(of, weeks[l])
+		t.alsoMet(of, append(days[l], weeks[l]...))
+	}
+}
+
+// amount reports whether a check is of a least amount that is asked for.
+func amount(c *menu.Check) bool {
+	return !c.Note && strings.HasPrefix(c.Rule, "least/") && !c.Needed.IsZero()
+}
+
+// short names what a least amount is of.
+func short(c *menu.Check) string {
+	return strings.TrimPrefix(strings.TrimPrefix(c.Rule, "least/"), "vegetables/")
+}
+
+// eachDay writes the least that a child is offered on each day as a table, with
+// a row of what is needed wherever that changes.
+func (t *text) eachDay(of string, checks []*menu.Check) {
+	var columns []string
+	var rows [][]*menu.Check // one a day
+	for _, c := range checks {
+		if !amount(c) {
 			continue
 		}
-		if h := strings.ToUpper(when(c)[:1]) + when(c)[1:]; h != head {
-			if met {
-				t.line("  every amount met")
+		if len(rows) == 0 || rows[len(rows)-1][0].On != c.On {
+			rows = append(rows, nil)
+		}
+		rows[len(rows)-1] = append(rows[len(rows)-1], c)
+		if !slices.Contains(columns, c.Rule) {
+			columns = append(columns, c.Rule)
+		}
+	}
+	if len(rows) == 0 {
+		return
+	}
+	head, units := make([]string, len(columns)+1), make([]string, len(columns)+1)
+	var table [][]string
+	var asked []string
+	for _, row := range rows {
+		needed, there := make([]string, len(columns)+1), make([]string, len(columns)+1)
+		needed[0], there[0] = "needed", row[0].On.String()
+		for _, c := range row {
+			k := slices.Index(columns, c.Rule) + 1
+			head[k], units[k] = short(c), c.Unit
+			needed[k], there[k] = c.Needed.String(), c.There.String()
+			if c.Verdict != menu.Met {
+				there[k] += " " + dayWords[c.Verdict]
 			}
-			head, met = h, !c.On.IsZero()
-			t.line("")
-			t.para("", clean(h))
 		}
-		if !c.On.IsZero() && c.Verdict == menu.Met {
+		if !slices.Equal(needed, asked) {
+			table, asked = append(table, needed), needed
+		}
+		table = append(table, there)
+	}
+	t.line("")
+	t.para("", clean("The least a child is offered each day"+of))
+	t.table(append([][]string{head, units}, table...))
+}
+
+// dayWords are the verdicts in a table of days.
+var dayWords = map[menu.Verdict]string{menu.NotMet: "SHORT", menu.AtRisk: "RISK", menu.NotChecked: "OPEN"}
+
+// table writes rows in columns as wide as their widest cell. What does not fit
+// the page goes on below it, with the first column again.
+func (t *text) table(rows [][]string) {
+	width := make([]int, len(rows[0]))
+	for _, row := range rows {
+		for k, cell := range row {
+			width[k] = max(width[k], utf8.RuneCountInString(cell))
+		}
+	}
+	for from := 1; from < len(width); {
+		to, used := from, 2+width[0]
+		for to < len(width) && (to == from || used+2+width[to] <= Width) {
+			used += 2 + width[to]
+			to++
+		}
+		for _, row := range rows {
+			s := "  " + pad(row[0], width[0])
+			for k := from; k < to; k++ {
+				s += "  " + pad(row[k], width[k])
+			}
+			t.line(s)
+		}
+		from = to
+	}
+}
+
+// week writes the amounts of a week with a bar and a word each, then its limits.
+func (t *text) week(of string, checks []*menu.Check) {
+	var limits []*menu.Check
+	head := false
+	for _, c := range checks {
+		if !amount(c) {
+			if !c.Note && c.Verdict != menu.NotChecked && c.Value != nil && !c.Needed.IsZero() {
+				limits = append(limits, c)
+			}
 			continue
 		}
-		met = false
-		what := strings.TrimPrefix(strings.TrimPrefix(c.Rule, "least/"), "vegetables/")
-		t.line(fmt.Sprintf("  %-20s %s %s of %s, %s", what, bar(c.There, c.Needed), c.There, amountText(c.Needed, c.Unit), verdictWords[c.Verdict][0]))
+		if !head {
+			head = true
+			t.line("")
+			t.para("", clean(fmt.Sprintf("The week of %d days%s", c.Days, of)))
+		}
+		t.line(fmt.Sprintf("  %-20s %s %s of %s, %s", short(c), bar(c.There, c.Needed), c.There, amountText(c.Needed, c.Unit), verdictWords[c.Verdict][0]))
 	}
-	if met {
-		t.line("  every amount met")
+	for _, c := range limits {
+		than, _ := bound(c)
+		than = strings.Replace(than, "needed", "at least", 1)
+		unit, _, _ := strings.Cut(c.Unit, ",")
+		t.para("  ", clean(fmt.Sprintf("%s: %s, %s %s; %s", strings.TrimSuffix(title(c), ", each program alone"), readable(c.There), than, readable(c.Needed)+" "+unit, verdictWords[c.Verdict][0])))
 	}
+}
+
+// alsoMet names what was met beside the amounts: a pass says what was checked.
+func (t *text) alsoMet(of string, checks []*menu.Check) {
+	var names []string
+	times := make(map[string]int)
+	for _, c := range checks {
+		if c.Verdict != menu.Met || amount(c) || c.On.IsZero() && c.Value != nil && !c.Needed.IsZero() {
+			continue
+		}
+		name := title(c)
+		if times[name] == 0 {
+			names = append(names, name)
+		}
+		times[name]++
+	}
+	if len(names) == 0 {
+		return
+	}
+	for i, name := range names {
+		if n := times[name]; n > 1 {
+			names[i] = fmt.Sprintf("%s (%d times)", name, n)
+		}
+	}
+	t.line("")
+	t.para("", clean("Also met"+of))
+	t.para("  ", clean(strings.Join(names, "; ")))
+}
+
+// readable writes an amount as a fraction a kitchen has, or else cut to two
+// places.
+func readable(n exact.Number) string {
+	if _, whole := n.Mul(exact.Int(48)).Whole(); whole {
+		return n.String()
+	}
+	return n.TrimmedDecimal(2)
 }
 
 // bar shows how much of what is needed is there.

@@ -181,19 +181,15 @@ func readItem(m *pb.MenuItem, path string, faults *fault.List) menu.Item {
 		}
 		it.Credits = append(it.Credits, c)
 	}
+	for i, f := range m.GetInfant() {
+		it.Infant = append(it.Infant, menu.InfantFood{Food: f.GetFood(),
+			Amount: plainNumber(f.GetAmount(), fault.Index(path+".infant", i)+".amount", "an amount in fl oz, tablespoons, oz or oz eq, such as 6 or 1/2", faults)})
+	}
 	if k := m.GetMilk(); k != nil {
 		it.Milk = &menu.Milk{Fat: k.GetFat(), Flavored: k.GetFlavored(), Flavor: k.GetFlavor()}
 	}
 	for i, s := range m.GetSugars() {
 		it.Sugars = append(it.Sugars, readSugars(s, fault.Index(path+".sugars", i), faults))
-	}
-	for i, f := range m.GetInfant() {
-		at := fault.Index(path+".infant", i)
-		one := menu.InfantFood{Food: f.GetFood(), Amount: amountOf(f.GetAmount(), at+".amount", faults)}
-		if f.GetAmount() == "" {
-			faults.Add(fault.Fault{Reason: fault.Missing, Path: at + ".amount", Want: "an amount in fl oz, tbsp, oz or oz eq, as the pattern counts it", Fix: "Write how much of it is offered."})
-		}
-		it.Infant = append(it.Infant, one)
 	}
 	if n := m.GetNutrients(); n != nil {
 		at := path + ".nutrients"

@@ -438,8 +438,8 @@ type MenuItem struct {
 	// Items it counts as in offer versus serve, where the planner has decided; 0:
 	// by its credits.
 	CountAs int32 `protobuf:"varint,15,opt,name=count_as,json=countAs,proto3" json:"count_as,omitempty"`
-	// What it has of the foods of the infant pattern, in the groups of infants and
-	// in place of credits.
+	// Foods of the infant pattern in it, in groups of infants, in place of
+	// credits.
 	Infant        []*MenuInfantFood `protobuf:"bytes,16,rep,name=infant,proto3" json:"infant,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
@@ -594,8 +594,8 @@ type MenuInfantFood struct {
 	// "cottage-cheese", "yogurt", "bread", "crackers", "ready-to-eat-cereal" or
 	// "infant-fruits-or-vegetables". Required.
 	Food string `protobuf:"bytes,1,opt,name=food,proto3" json:"food,omitempty"`
-	// How much, in the unit the pattern counts it in: fl oz, tbsp, oz or oz eq.
-	// Required. Example: "6".
+	// How much, in the unit the pattern counts it in: fl oz, tablespoons, oz or
+	// oz eq. Required. Example: "6".
 	Amount        string `protobuf:"bytes,2,opt,name=amount,proto3" json:"amount,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
