@@ -127,9 +127,9 @@ func (w *work) serve(d *day, it *Item, path string) *served {
 	w.nutrients(it, path)
 	if d.p != nil {
 		w.tooLittle(s, d)
-		w.milk(s, d, path)
-		w.sugars(s, d, path)
 	}
+	w.milk(s, d, path)
+	w.sugars(s, d, path)
 	if it.Juice {
 		s.juice[fruits], s.juice[vegetables] = s.of(credited, fruits), s.of(credited, vegetables)
 	}

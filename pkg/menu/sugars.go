@@ -46,6 +46,9 @@ func (w *work) sugars(s *served, d *day, path string) {
 				w.fault(fault.OutOfRange, at, n.String(), "grams, not below 0", "Take it from the label.")
 			}
 		}
+		if d.p == nil {
+			continue
+		}
 		share := g.Serving.Mul(size).Quo(exact.Int(limit.per))
 		for _, q := range []struct {
 			rule string
