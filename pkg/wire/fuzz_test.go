@@ -116,8 +116,12 @@ func FuzzFollows(f *testing.F) {
 
 // FuzzMenu takes any text for a menu and for a tray: it is answered or refused.
 func FuzzMenu(f *testing.F) {
-	for _, name := range []string{"lunch-week.yaml", "tray.yaml"} {
-		text, err := os.ReadFile("../../testdata/demo/" + name)
+	names, err := filepath.Glob("../../testdata/menus/bad/*.yaml")
+	if err != nil || len(names) == 0 {
+		f.Fatal(len(names), err)
+	}
+	for _, name := range append(names, "../../testdata/demo/lunch-week.yaml", "../../testdata/demo/tray.yaml", "../../testdata/demo/weeks/care-lunch-3-5.yaml") {
+		text, err := os.ReadFile(name)
 		if err != nil {
 			f.Fatal(err)
 		}
@@ -140,6 +144,10 @@ func FuzzMenu(f *testing.F) {
 			if _, err := wire.AppendJSON(nil, wire.ReviewMessage(out)); err != nil {
 				t.Fatal(err)
 			}
+		}
+		day := &pb.ReviewDayRequest{Menus: []*pb.Menu{m.GetMenu()}}
+		if _, err := wire.ReviewDay(r, day, shape); err != nil && !errors.As(err, &faults) {
+			t.Fatal(err)
 		}
 		tray, shape := wire.ReadTray(text, wire.FormatOf(text))
 		if out, err := wire.CheckTray(r, tray, shape); err != nil && !errors.As(err, &faults) {
