@@ -3,6 +3,7 @@ package wire_test
 import (
 	"errors"
 	"os"
+	"path/filepath"
 	"testing"
 
 	"google.golang.org/protobuf/encoding/protojson"
