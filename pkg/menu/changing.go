@@ -47,7 +47,7 @@ func (w *work) changing() {
 			}
 			if least.Less(v.Number) {
 				w.add(Check{Verdict: AtRisk, Note: true, Rule: rule, Value: v.Value, Days: len(first.days), Needed: v.Number, There: least, Short: v.Number.Sub(least), Unit: v.Unit,
-					Because: "each line reaches the week, but a child who takes the smaller line of each day does not"})
+					Because: changesLines})
 			}
 		}
 	}
@@ -62,3 +62,6 @@ func (w *work) unmet(rule string) bool {
 	}
 	return false
 }
+
+// changesLines is what such a note says.
+const changesLines = "each line reaches the week, but a child who takes the smaller line of each day does not"

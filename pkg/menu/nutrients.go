@@ -114,25 +114,37 @@ func (w *work) averages(l *line) {
 // heaviest names the three items of the week that bring most of what a limit is
 // on.
 func (l *line) heaviest(rule string) []string {
-	var names []string
-	amount := make(map[string]exact.Number)
+	var all []*Item
 	for i := range l.days {
 		for _, s := range l.days[i].all {
-			n := s.item.Nutrients
-			x := n.Calories
-			switch rule {
-			case "nutrient/sodium":
-				x = n.Sodium
-			case "nutrient/saturated-fat":
-				x = n.SaturatedFat.Sub(n.MilkSaturatedFat)
-			case "nutrient/added-sugars":
-				x = n.AddedSugars
-			}
-			if _, ok := amount[s.item.Name]; !ok {
-				names = append(names, s.item.Name)
-			}
-			amount[s.item.Name] = amount[s.item.Name].Add(x.Mul(exact.Int(int64(s.item.Planned))))
+			all = append(all, s.item)
 		}
+	}
+	return heaviest(all, rule)
+}
+
+// heaviest is that of any items; what has no nutrients brings nothing that is known.
+func heaviest(items []*Item, rule string) []string {
+	var names []string
+	amount := make(map[string]exact.Number)
+	for _, it := range items {
+		n := it.Nutrients
+		if n == nil {
+			continue
+		}
+		x := n.Calories
+		switch rule {
+		case "nutrient/sodium":
+			x = n.Sodium
+		case "nutrient/saturated-fat":
+			x = n.SaturatedFat.Sub(n.MilkSaturatedFat)
+		case "nutrient/added-sugars":
+			x = n.AddedSugars
+		}
+		if _, ok := amount[it.Name]; !ok {
+			names = append(names, it.Name)
+		}
+		amount[it.Name] = amount[it.Name].Add(x.Mul(exact.Int(int64(it.Planned))))
 	}
 	slices.SortStableFunc(names, func(a, b string) int { return amount[b].Cmp(amount[a]) })
 	return names[:min(3, len(names))]
