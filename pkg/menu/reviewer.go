@@ -308,7 +308,7 @@ func (w *work) leaveOut(c *choice) {
 
 // Bounds of a menu.
 const (
-	MostLines    = 50
+	MostLines    = 200
 	MostDays     = 31 // of a line; those of another week are faults one by one
 	MostChoices  = 50 // of a day
 	MostTaken    = 20

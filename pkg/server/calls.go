@@ -186,6 +186,22 @@ func (c *calls) ReviewDay(ctx context.Context, m *pb.ReviewDayRequest) (*pb.Revi
 	return wire.ReviewMessage(out), nil
 }
 
+func (c *calls) LookAhead(ctx context.Context, m *pb.LookAheadRequest) (*pb.LookAhead, error) {
+	out, err := wire.LookAhead(c.reviewer.Until(ctx.Err), m, shapeOf(ctx))
+	if err != nil {
+		return nil, statusOf(err)
+	}
+	return wire.LookAheadMessage(out), nil
+}
+
+func (c *calls) ReviewProduction(ctx context.Context, m *pb.ProductionRequest) (*pb.ProductionReview, error) {
+	out, err := wire.Production(c.reviewer.Until(ctx.Err), m, shapeOf(ctx))
+	if err != nil {
+		return nil, statusOf(err)
+	}
+	return wire.ProductionMessage(out), nil
+}
+
 func (c *calls) CheckTray(ctx context.Context, m *pb.TrayRequest) (*pb.TrayAnswer, error) {
 	out, err := wire.CheckTray(c.reviewer.Until(ctx.Err), m, shapeOf(ctx))
 	if err != nil {

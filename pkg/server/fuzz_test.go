@@ -167,6 +167,12 @@ func FuzzGRPC(f *testing.F) {
 			{servicev1.MenuService_ReviewDay_FullMethodName, &pb.ReviewDayRequest{}, func(ctx context.Context, m proto.Message) (any, error) {
 				return s.calls.ReviewDay(ctx, m.(*pb.ReviewDayRequest))
 			}},
+			{servicev1.MenuService_LookAhead_FullMethodName, &pb.LookAheadRequest{}, func(ctx context.Context, m proto.Message) (any, error) {
+				return s.calls.LookAhead(ctx, m.(*pb.LookAheadRequest))
+			}},
+			{servicev1.MenuService_ReviewProduction_FullMethodName, &pb.ProductionRequest{}, func(ctx context.Context, m proto.Message) (any, error) {
+				return s.calls.ReviewProduction(ctx, m.(*pb.ProductionRequest))
+			}},
 			{servicev1.MenuService_CheckTray_FullMethodName, &pb.TrayRequest{}, func(ctx context.Context, m proto.Message) (any, error) {
 				return s.calls.CheckTray(ctx, m.(*pb.TrayRequest))
 			}},

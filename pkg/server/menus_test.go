@@ -221,6 +221,60 @@ func TestTraysThroughBothDoors(t *testing.T) {
 	}
 }
 
+// Every menu looked ahead with and every production record worked by hand is answered
+// the same by the library and through both doors.
+func TestLookAheadAndProductionThroughBothDoors(t *testing.T) {
+	r := start(t, nil)
+	d, _ := data()
+	reviewer := menu.New(credit.New(d.Rules, d.Catalog), d.Patterns)
+	ctx := context.Background()
+	coming := 0
+	for _, name := range files(t, "../../testdata/ahead/*.yaml", 6) {
+		text, _, _ := strings.Cut(string(readFile(t, name)), "\ncoming:")
+		m, shape := wire.ReadLookAhead([]byte(text), wire.YAML)
+		out, err := wire.LookAhead(reviewer, m, shape)
+		if err != nil {
+			t.Fatalf("%s: %v", name, err)
+		}
+		want := wire.LookAheadMessage(out)
+		coming += len(want.GetComing())
+		got, err := r.menus().LookAhead(ctx, m)
+		back := &pb.LookAhead{}
+		if code := r.ask(t, "/v1/menus:lookAhead", m, back); err != nil || code != http.StatusOK || !proto.Equal(got, want) || !proto.Equal(back, want) {
+			t.Errorf("%s: %v, %d, the same over gRPC: %v, over HTTP: %v", name, err, code, proto.Equal(got, want), proto.Equal(back, want))
+		}
+	}
+	if coming < 5 {
+		t.Errorf("only %d coming dates", coming)
+	}
+	verdicts := make(map[string]int)
+	for _, name := range files(t, "../../testdata/production/*.yaml", 10) {
+		text, _, _ := strings.Cut(string(readFile(t, name)), "\nexpected:")
+		m, shape := wire.ReadProduction([]byte(text), wire.YAML)
+		out, err := wire.Production(reviewer, m, shape)
+		if err != nil {
+			t.Fatalf("%s: %v", name, err)
+		}
+		want := wire.ProductionMessage(out)
+		verdicts[want.GetVerdict()]++
+		got, err := r.menus().ReviewProduction(ctx, m)
+		back := &pb.ProductionReview{}
+		if code := r.ask(t, "/v1/productionRecords:review", m, back); err != nil || code != http.StatusOK || !proto.Equal(got, want) || !proto.Equal(back, want) {
+			t.Errorf("%s: %v, %d, the same over gRPC: %v, over HTTP: %v", name, err, code, proto.Equal(got, want), proto.Equal(back, want))
+		}
+	}
+	if verdicts["not-met"] == 0 || len(verdicts) < 2 {
+		t.Errorf("verdicts %v", verdicts)
+	}
+	for path, want := range map[string]string{"/v1/menus:lookAhead": "MISSING menu", "/v1/productionRecords:review": "MISSING production"} {
+		_, answer := r.post(t, path, []byte("{}"))
+		p := &pb.Problem{}
+		if err := protojson.Unmarshal(answer, p); err != nil || strings.Join(told(p.GetFaults()), " ") != want {
+			t.Errorf("%s: %v in %s, want %s", path, err, answer, want)
+		}
+	}
+}
+
 // Every bad menu and tray has its faults through both doors, all of them at once,
 // and in a batch without stopping the others.
 func TestBadMenusThroughBothDoors(t *testing.T) {

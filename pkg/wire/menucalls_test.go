@@ -9,21 +9,11 @@ import (
 	"testing"
 
 	"example.com/ozeq/pkg/fault"
-	"example.com/ozeq/pkg/menu"
 	"example.com/ozeq/pkg/rules/patterns"
 	"example.com/ozeq/pkg/wire"
 
 	pb "example.com/ozeq/api/ozeq/v1"
 )
-
-func reviewer(t testing.TB) *menu.Reviewer {
-	t.Helper()
-	ps, err := patterns.Default()
-	if err != nil {
-		t.Fatal(err)
-	}
-	return menu.New(engine(), ps)
-}
 
 // A menu or tray with mistakes is answered with all of them, of its shape and of its
 // content, each with its place and how to mend it.
@@ -32,7 +22,7 @@ func TestBadMenus(t *testing.T) {
 	if err != nil || len(names) < 8 {
 		t.Fatal(len(names), err)
 	}
-	r := reviewer(t)
+	r := exampleReviewer()
 	for _, name := range names {
 		t.Run(filepath.Base(name), func(t *testing.T) {
 			data, err := os.ReadFile(name)
@@ -68,7 +58,7 @@ func TestReviewNamesPatternAndValues(t *testing.T) {
 		t.Fatal(err)
 	}
 	m, shape := wire.ReadReview(data, wire.YAML)
-	out, err := wire.Review(reviewer(t), m, shape)
+	out, err := wire.Review(exampleReviewer(), m, shape)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -190,7 +180,7 @@ func TestBatchReview(t *testing.T) {
 	shape := &fault.List{}
 	shape.Add(fault.Fault{Reason: fault.UnknownField, Path: "requests[2].menu.sites", Want: "one of the fields known here", Fix: "Take it out."})
 	calls := 0
-	out, err := wire.BatchReview(reviewer(t), &pb.BatchReviewRequest{Requests: []*pb.ReviewRequest{m, {}, m}}, shape, func() error { calls++; return nil })
+	out, err := wire.BatchReview(exampleReviewer(), &pb.BatchReviewRequest{Requests: []*pb.ReviewRequest{m, {}, m}}, shape, func() error { calls++; return nil })
 	if err != nil || calls != 3 {
 		t.Fatal(err, calls)
 	}
@@ -204,10 +194,10 @@ func TestBatchReview(t *testing.T) {
 		}
 	}
 	gone := errors.New("gone")
-	if _, err := wire.BatchReview(reviewer(t), &pb.BatchReviewRequest{Requests: []*pb.ReviewRequest{m}}, nil, func() error { return gone }); err != gone {
+	if _, err := wire.BatchReview(exampleReviewer(), &pb.BatchReviewRequest{Requests: []*pb.ReviewRequest{m}}, nil, func() error { return gone }); err != gone {
 		t.Error(err)
 	}
-	if _, err := wire.BatchReview(reviewer(t).Until(func() error { return gone }), &pb.BatchReviewRequest{Requests: []*pb.ReviewRequest{m}}, nil, func() error { return nil }); err != gone {
+	if _, err := wire.BatchReview(exampleReviewer().Until(func() error { return gone }), &pb.BatchReviewRequest{Requests: []*pb.ReviewRequest{m}}, nil, func() error { return nil }); err != gone {
 		t.Error(err)
 	}
 }

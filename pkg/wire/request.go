@@ -34,7 +34,8 @@ func ReadRequest(data []byte, f Format) (*pb.CreditRequest, *fault.List) {
 func ReadJSON(data []byte, m proto.Message) (*fault.List, bool) {
 	most := oneRequest
 	switch m.(type) {
-	case *pb.BatchCreditRequest, *pb.VerifyRecordRequest, *pb.ReviewRequest, *pb.BatchReviewRequest, *pb.ReviewDayRequest:
+	case *pb.BatchCreditRequest, *pb.VerifyRecordRequest, 
+		*pb.ReviewRequest, *pb.BatchReviewRequest, *pb.ReviewDayRequest, *pb.LookAheadRequest, *pb.ProductionRequest:
 		most = manyAtOnce
 	}
 	return read(data, JSON, m, most)

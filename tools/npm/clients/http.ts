@@ -186,6 +186,18 @@ assert.deepEqual(
   [review.verdict, 3, "not-met"],
 );
 
+// The same under coming rules, and a meal as it was served.
+const ahead = await client.POST("/v1/menus:lookAhead", { body: exampleOf("LookAheadRequest") });
+const next = ahead.data?.coming[0];
+assert(next?.verdict === "not-met");
+assert(next.differences.some((d) => d.is?.rule === "nutrient/sodium" && d.kind === "newly-not-met" && d.items.length > 0));
+console.log(`from ${next.on}: ${next.changes.map((c) => `${c.title} ${c.was} -> ${c.is}`).join("; ")}`);
+const served = await client.POST("/v1/productionRecords:review", { body: exampleOf("ProductionRequest") });
+assert.deepEqual(
+  served.data?.checks.filter((c) => c.verdict === "not-met").map((c) => [c.rule, c.item, c.short]),
+  [["production/adds-up", "Carrot sticks", "10"]],
+);
+
 // A day of care, and a tray.
 const day = await client.POST("/v1/menus:reviewDay", { body: exampleOf("ReviewDayRequest") });
 assert.deepEqual(

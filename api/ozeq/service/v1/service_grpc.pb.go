@@ -259,18 +259,20 @@ var CreditService_ServiceDesc = grpc.ServiceDesc{
 }
 
 const (
-	MenuService_Review_FullMethodName      = "/ozeq.service.v1.MenuService/Review"
-	MenuService_BatchReview_FullMethodName = "/ozeq.service.v1.MenuService/BatchReview"
-	MenuService_ReviewDay_FullMethodName   = "/ozeq.service.v1.MenuService/ReviewDay"
-	MenuService_CheckTray_FullMethodName   = "/ozeq.service.v1.MenuService/CheckTray"
+	MenuService_Review_FullMethodName           = "/ozeq.service.v1.MenuService/Review"
+	MenuService_BatchReview_FullMethodName      = "/ozeq.service.v1.MenuService/BatchReview"
+	MenuService_ReviewDay_FullMethodName        = "/ozeq.service.v1.MenuService/ReviewDay"
+	MenuService_LookAhead_FullMethodName        = "/ozeq.service.v1.MenuService/LookAhead"
+	MenuService_ReviewProduction_FullMethodName = "/ozeq.service.v1.MenuService/ReviewProduction"
+	MenuService_CheckTray_FullMethodName        = "/ozeq.service.v1.MenuService/CheckTray"
 )
 
 // MenuServiceClient is the client API for MenuService service.
 //
 // For semantics around ctx use and closing/ending streaming RPCs, please refer to https://pkg.go.dev/google.golang.org/grpc/?tab=doc#ClientConn.NewStream.
 //
-// MenuService reviews menus against the meal patterns of their dates, and trays.
-// What a choice means is written in docs/menus.md. It keeps nothing.
+// MenuService reviews menus against the meal patterns of their dates and of coming
+// ones, trays, and meals as they were served. What a choice means is written in docs/menus.md. It keeps nothing.
 type MenuServiceClient interface {
 	// Review answers whether a menu of a day or a week meets the meal pattern of
 	// its dates, question by question: what the rule asks for, what is there, what
@@ -284,6 +286,13 @@ type MenuServiceClient interface {
 	// adult care or preschool: whether one of them has the whole grain-rich serving,
 	// and at how many juice counts. Each meal by itself is reviewed by Review.
 	ReviewDay(ctx context.Context, in *v1.ReviewDayRequest, opts ...grpc.CallOption) (*v1.Review, error)
+	// LookAhead answers how a menu fares under the rules that come after its own
+	// dates, and what differs then, so that it is mended before they change.
+	LookAhead(ctx context.Context, in *v1.LookAheadRequest, opts ...grpc.CallOption) (*v1.LookAhead, error)
+	// ReviewProduction answers whether the production record of a meal adds up,
+	// whether the meal met the pattern as it was served, and what differs from the
+	// plan.
+	ReviewProduction(ctx context.Context, in *v1.ProductionRequest, opts ...grpc.CallOption) (*v1.ProductionReview, error)
 	// CheckTray answers whether what a child took is a reimbursable meal, and what
 	// to add when it is not.
 	CheckTray(ctx context.Context, in *v1.TrayRequest, opts ...grpc.CallOption) (*v1.TrayAnswer, error)
@@ -327,6 +336,26 @@ func (c *menuServiceClient) ReviewDay(ctx context.Context, in *v1.ReviewDayReque
 	return out, nil
 }
 
+func (c *menuServiceClient) LookAhead(ctx context.Context, in *v1.LookAheadRequest, opts ...grpc.CallOption) (*v1.LookAhead, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(v1.LookAhead)
+	err := c.cc.Invoke(ctx, MenuService_LookAhead_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *menuServiceClient) ReviewProduction(ctx context.Context, in *v1.ProductionRequest, opts ...grpc.CallOption) (*v1.ProductionReview, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(v1.ProductionReview)
+	err := c.cc.Invoke(ctx, MenuService_ReviewProduction_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
 func (c *menuServiceClient) CheckTray(ctx context.Context, in *v1.TrayRequest, opts ...grpc.CallOption) (*v1.TrayAnswer, error) {
 	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
 	out := new(v1.TrayAnswer)
@@ -341,8 +370,8 @@ func (c *menuServiceClient) CheckTray(ctx context.Context, in *v1.TrayRequest, o
 // All implementations must embed UnimplementedMenuServiceServer
 // for forward compatibility.
 //
-// MenuService reviews menus against the meal patterns of their dates, and trays.
-// What a choice means is written in docs/menus.md. It keeps nothing.
+// MenuService reviews menus against the meal patterns of their dates and of coming
+// ones, trays, and meals as they were served. What a choice means is written in docs/menus.md. It keeps nothing.
 type MenuServiceServer interface {
 	// Review answers whether a menu of a day or a week meets the meal pattern of
 	// its dates, question by question: what the rule asks for, what is there, what
@@ -356,6 +385,13 @@ type MenuServiceServer interface {
 	// adult care or preschool: whether one of them has the whole grain-rich serving,
 	// and at how many juice counts. Each meal by itself is reviewed by Review.
 	ReviewDay(context.Context, *v1.ReviewDayRequest) (*v1.Review, error)
+	// LookAhead answers how a menu fares under the rules that come after its own
+	// dates, and what differs then, so that it is mended before they change.
+	LookAhead(context.Context, *v1.LookAheadRequest) (*v1.LookAhead, error)
+	// ReviewProduction answers whether the production record of a meal adds up,
+	// whether the meal met the pattern as it was served, and what differs from the
+	// plan.
+	ReviewProduction(context.Context, *v1.ProductionRequest) (*v1.ProductionReview, error)
 	// CheckTray answers whether what a child took is a reimbursable meal, and what
 	// to add when it is not.
 	CheckTray(context.Context, *v1.TrayRequest) (*v1.TrayAnswer, error)
@@ -377,6 +413,12 @@ func (UnimplementedMenuServiceServer) BatchReview(context.Context, *v1.BatchRevi
 }
 func (UnimplementedMenuServiceServer) ReviewDay(context.Context, *v1.ReviewDayRequest) (*v1.Review, error) {
 	return nil, status.Error(codes.Unimplemented, "method ReviewDay not implemented")
+}
+func (UnimplementedMenuServiceServer) LookAhead(context.Context, *v1.LookAheadRequest) (*v1.LookAhead, error) {
+	return nil, status.Error(codes.Unimplemented, "method LookAhead not implemented")
+}
+func (UnimplementedMenuServiceServer) ReviewProduction(context.Context, *v1.ProductionRequest) (*v1.ProductionReview, error) {
+	return nil, status.Error(codes.Unimplemented, "method ReviewProduction not implemented")
 }
 func (UnimplementedMenuServiceServer) CheckTray(context.Context, *v1.TrayRequest) (*v1.TrayAnswer, error) {
 	return nil, status.Error(codes.Unimplemented, "method CheckTray not implemented")
@@ -456,6 +498,42 @@ func _MenuService_ReviewDay_Handler(srv interface{}, ctx context.Context, dec fu
 	return interceptor(ctx, in, info, handler)
 }
 
+func _MenuService_LookAhead_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(v1.LookAheadRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(MenuServiceServer).LookAhead(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: MenuService_LookAhead_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(MenuServiceServer).LookAhead(ctx, req.(*v1.LookAheadRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _MenuService_ReviewProduction_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(v1.ProductionRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(MenuServiceServer).ReviewProduction(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: MenuService_ReviewProduction_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(MenuServiceServer).ReviewProduction(ctx, req.(*v1.ProductionRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
 func _MenuService_CheckTray_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
 	in := new(v1.TrayRequest)
 	if err := dec(in); err != nil {
@@ -492,6 +570,14 @@ var MenuService_ServiceDesc = grpc.ServiceDesc{
 		{
 			MethodName: "ReviewDay",
 			Handler:    _MenuService_ReviewDay_Handler,
+		},
+		{
+			MethodName: "LookAhead",
+			Handler:    _MenuService_LookAhead_Handler,
+		},
+		{
+			MethodName: "ReviewProduction",
+			Handler:    _MenuService_ReviewProduction_Handler,
 		},
 		{
 			MethodName: "CheckTray",
