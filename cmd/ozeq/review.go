@@ -62,7 +62,7 @@ func reviewCommand() *cobra.Command {
 			}
 			met := out.Verdict() != menu.NotMet
 			if format == "json" {
-				return met, writeJSON(cmd.OutOrStdout(), wire.ReviewMessage(out))
+				return met, writeJSON(cmd.OutOrStdout(), wire.DayMessage(out))
 			}
 			fmt.Fprintln(cmd.OutOrStdout())
 			head := wire.MenuHead(&pb.ReviewRequest{Menu: menus[0]})

@@ -178,12 +178,12 @@ func (c *calls) BatchReview(ctx context.Context, m *pb.BatchReviewRequest) (*pb.
 	return out, nil
 }
 
-func (c *calls) ReviewDay(ctx context.Context, m *pb.ReviewDayRequest) (*pb.Review, error) {
+func (c *calls) ReviewDay(ctx context.Context, m *pb.ReviewDayRequest) (*pb.DayReview, error) {
 	out, err := wire.ReviewDay(c.reviewer.Until(ctx.Err), m, shapeOf(ctx))
 	if err != nil {
 		return nil, statusOf(err)
 	}
-	return wire.ReviewMessage(out), nil
+	return wire.DayMessage(out), nil
 }
 
 func (c *calls) LookAhead(ctx context.Context, m *pb.LookAheadRequest) (*pb.LookAhead, error) {

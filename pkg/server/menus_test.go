@@ -196,9 +196,9 @@ func TestMenusThroughBothDoors(t *testing.T) {
 		t.Fatal(len(care), err)
 	}
 	got, err := r.menus().ReviewDay(ctx, day)
-	back := &pb.Review{}
+	back := &pb.DayReview{}
 	code := r.ask(t, "/v1/menus:reviewDay", day, back)
-	if want := wire.ReviewMessage(out); err != nil || code != http.StatusOK || !proto.Equal(got, want) || !proto.Equal(back, want) || len(want.GetChecks()) != 10 || len(want.GetPatterns()) != 15 {
+	if want := wire.DayMessage(out); err != nil || code != http.StatusOK || !proto.Equal(got, want) || !proto.Equal(back, want) || len(want.GetChecks()) != 10 || len(want.GetPatterns()) != 15 {
 		t.Errorf("a day of care: %v, %d, %d checks of %d patterns", err, code, len(want.GetChecks()), len(want.GetPatterns()))
 	}
 }

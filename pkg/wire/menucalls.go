@@ -32,6 +32,12 @@ func BatchReview(r *menu.Reviewer, m *pb.BatchReviewRequest, shape *fault.List, 
 	return &pb.BatchReviewResponse{Answers: answers}, nil
 }
 
+// DayMessage turns a review of whole days into the contract's message.
+func DayMessage(r *menu.Review) *pb.DayReview {
+	m := ReviewMessage(r)
+	return &pb.DayReview{Verdict: m.GetVerdict(), Checks: m.GetChecks(), Patterns: m.GetPatterns()}
+}
+
 // ReviewDay is Review for what goes over all meals and snacks of a day of care.
 func ReviewDay(r *menu.Reviewer, m *pb.ReviewDayRequest, shape *fault.List) (*menu.Review, error) {
 	faults, ok := begun(m != nil, len(m.GetMenus()) > 0, shape, "menus", "the menus of the meals and snacks of the day")

@@ -227,6 +227,70 @@ func (x *ReviewDayRequest) GetMenus() []*Menu {
 	return nil
 }
 
+// DayReview is what goes over all meals and snacks of each day.
+type DayReview struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The worst verdict: "met", "at-risk", "not-checked" or "not-met".
+	Verdict string `protobuf:"bytes,1,opt,name=verdict,proto3" json:"verdict,omitempty"`
+	// Of each day the whole grain-rich serving and the one occasion with juice.
+	Checks []*ReviewCheck `protobuf:"bytes,2,rep,name=checks,proto3" json:"checks,omitempty"`
+	// The patterns the menus were held to, one for each menu and date.
+	Patterns      []*ReviewPattern `protobuf:"bytes,3,rep,name=patterns,proto3" json:"patterns,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *DayReview) Reset() {
+	*x = DayReview{}
+	mi := &file_ozeq_v1_menucalls_proto_msgTypes[4]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *DayReview) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*DayReview) ProtoMessage() {}
+
+func (x *DayReview) ProtoReflect() protoreflect.Message {
+	mi := &file_ozeq_v1_menucalls_proto_msgTypes[4]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use DayReview.ProtoReflect.Descriptor instead.
+func (*DayReview) Descriptor() ([]byte, []int) {
+	return file_ozeq_v1_menucalls_proto_rawDescGZIP(), []int{4}
+}
+
+func (x *DayReview) GetVerdict() string {
+	if x != nil {
+		return x.Verdict
+	}
+	return ""
+}
+
+func (x *DayReview) GetChecks() []*ReviewCheck {
+	if x != nil {
+		return x.Checks
+	}
+	return nil
+}
+
+func (x *DayReview) GetPatterns() []*ReviewPattern {
+	if x != nil {
+		return x.Patterns
+	}
+	return nil
+}
+
 var File_ozeq_v1_menucalls_proto protoreflect.FileDescriptor
 
 const file_ozeq_v1_menucalls_proto_rawDesc = "" +
@@ -241,7 +305,11 @@ const file_ozeq_v1_menucalls_proto_rawDesc = "" +
 	"\x06review\x18\x02 \x01(\v2\x0f.ozeq.v1.ReviewR\x06review\x12'\n" +
 	"\x06faults\x18\x03 \x01(\v2\x0f.ozeq.v1.FaultsR\x06faults\"=\n" +
 	"\x10ReviewDayRequest\x12)\n" +
-	"\x05menus\x18\x01 \x03(\v2\r.ozeq.v1.MenuB\x04\xe2A\x01\x02R\x05menusB%Z#example.com/ozeq/api/ozeq/v1;ozeqv1b\x06proto3"
+	"\x05menus\x18\x01 \x03(\v2\r.ozeq.v1.MenuB\x04\xe2A\x01\x02R\x05menus\"\x87\x01\n" +
+	"\tDayReview\x12\x18\n" +
+	"\averdict\x18\x01 \x01(\tR\averdict\x12,\n" +
+	"\x06checks\x18\x02 \x03(\v2\x14.ozeq.v1.ReviewCheckR\x06checks\x122\n" +
+	"\bpatterns\x18\x03 \x03(\v2\x16.ozeq.v1.ReviewPatternR\bpatternsB%Z#example.com/ozeq/api/ozeq/v1;ozeqv1b\x06proto3"
 
 var (
 	file_ozeq_v1_menucalls_proto_rawDescOnce sync.Once
@@ -255,28 +323,33 @@ func file_ozeq_v1_menucalls_proto_rawDescGZIP() []byte {
 	return file_ozeq_v1_menucalls_proto_rawDescData
 }
 
-var file_ozeq_v1_menucalls_proto_msgTypes = make([]protoimpl.MessageInfo, 4)
+var file_ozeq_v1_menucalls_proto_msgTypes = make([]protoimpl.MessageInfo, 5)
 var file_ozeq_v1_menucalls_proto_goTypes = []any{
 	(*BatchReviewRequest)(nil),  // 0: ozeq.v1.BatchReviewRequest
 	(*BatchReviewResponse)(nil), // 1: ozeq.v1.BatchReviewResponse
 	(*ReviewAnswer)(nil),        // 2: ozeq.v1.ReviewAnswer
 	(*ReviewDayRequest)(nil),    // 3: ozeq.v1.ReviewDayRequest
-	(*ReviewRequest)(nil),       // 4: ozeq.v1.ReviewRequest
-	(*Review)(nil),              // 5: ozeq.v1.Review
-	(*Faults)(nil),              // 6: ozeq.v1.Faults
-	(*Menu)(nil),                // 7: ozeq.v1.Menu
+	(*DayReview)(nil),           // 4: ozeq.v1.DayReview
+	(*ReviewRequest)(nil),       // 5: ozeq.v1.ReviewRequest
+	(*Review)(nil),              // 6: ozeq.v1.Review
+	(*Faults)(nil),              // 7: ozeq.v1.Faults
+	(*Menu)(nil),                // 8: ozeq.v1.Menu
+	(*ReviewCheck)(nil),         // 9: ozeq.v1.ReviewCheck
+	(*ReviewPattern)(nil),       // 10: ozeq.v1.ReviewPattern
 }
 var file_ozeq_v1_menucalls_proto_depIdxs = []int32{
-	4, // 0: ozeq.v1.BatchReviewRequest.requests:type_name -> ozeq.v1.ReviewRequest
-	2, // 1: ozeq.v1.BatchReviewResponse.answers:type_name -> ozeq.v1.ReviewAnswer
-	5, // 2: ozeq.v1.ReviewAnswer.review:type_name -> ozeq.v1.Review
-	6, // 3: ozeq.v1.ReviewAnswer.faults:type_name -> ozeq.v1.Faults
-	7, // 4: ozeq.v1.ReviewDayRequest.menus:type_name -> ozeq.v1.Menu
-	5, // [5:5] is the sub-list for method output_type
-	5, // [5:5] is the sub-list for method input_type
-	5, // [5:5] is the sub-list for extension type_name
-	5, // [5:5] is the sub-list for extension extendee
-	0, // [0:5] is the sub-list for field type_name
+	5,  // 0: ozeq.v1.BatchReviewRequest.requests:type_name -> ozeq.v1.ReviewRequest
+	2,  // 1: ozeq.v1.BatchReviewResponse.answers:type_name -> ozeq.v1.ReviewAnswer
+	6,  // 2: ozeq.v1.ReviewAnswer.review:type_name -> ozeq.v1.Review
+	7,  // 3: ozeq.v1.ReviewAnswer.faults:type_name -> ozeq.v1.Faults
+	8,  // 4: ozeq.v1.ReviewDayRequest.menus:type_name -> ozeq.v1.Menu
+	9,  // 5: ozeq.v1.DayReview.checks:type_name -> ozeq.v1.ReviewCheck
+	10, // 6: ozeq.v1.DayReview.patterns:type_name -> ozeq.v1.ReviewPattern
+	7,  // [7:7] is the sub-list for method output_type
+	7,  // [7:7] is the sub-list for method input_type
+	7,  // [7:7] is the sub-list for extension type_name
+	7,  // [7:7] is the sub-list for extension extendee
+	0,  // [0:7] is the sub-list for field type_name
 }
 
 func init() { file_ozeq_v1_menucalls_proto_init() }
@@ -292,7 +365,7 @@ func file_ozeq_v1_menucalls_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_ozeq_v1_menucalls_proto_rawDesc), len(file_ozeq_v1_menucalls_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   4,
+			NumMessages:   5,
 			NumExtensions: 0,
 			NumServices:   0,
 		},

@@ -31,11 +31,11 @@ const file_ozeq_service_v1_service_proto_rawDesc = "" +
 	"\x06Credit\x12\x16.ozeq.v1.CreditRequest\x1a\x0f.ozeq.v1.Record\"7\x82\xd3\xe4\x93\x021:\x01*Z\x18:\x01*\"\x13/v1/products:credit\"\x12/v1/recipes:credit\x12l\n" +
 	"\vBatchCredit\x12\x1b.ozeq.v1.BatchCreditRequest\x1a\x1c.ozeq.v1.BatchCreditResponse\"\"\x82\xd3\xe4\x93\x02\x1c:\x01*\"\x17/v1/recipes:batchCredit\x12O\n" +
 	"\fStreamCredit\x12\x1c.ozeq.v1.StreamCreditRequest\x1a\x1d.ozeq.v1.StreamCreditResponse(\x010\x01\x12j\n" +
-	"\fVerifyRecord\x12\x1c.ozeq.v1.VerifyRecordRequest\x1a\x1d.ozeq.v1.VerifyRecordResponse\"\x1d\x82\xd3\xe4\x93\x02\x17:\x01*\"\x12/v1/records:verify2\xc6\x04\n" +
+	"\fVerifyRecord\x12\x1c.ozeq.v1.VerifyRecordRequest\x1a\x1d.ozeq.v1.VerifyRecordResponse\"\x1d\x82\xd3\xe4\x93\x02\x17:\x01*\"\x12/v1/records:verify2\xc9\x04\n" +
 	"\vMenuService\x12N\n" +
 	"\x06Review\x12\x16.ozeq.v1.ReviewRequest\x1a\x0f.ozeq.v1.Review\"\x1b\x82\xd3\xe4\x93\x02\x15:\x01*\"\x10/v1/menus:review\x12j\n" +
-	"\vBatchReview\x12\x1b.ozeq.v1.BatchReviewRequest\x1a\x1c.ozeq.v1.BatchReviewResponse\" \x82\xd3\xe4\x93\x02\x1a:\x01*\"\x15/v1/menus:batchReview\x12W\n" +
-	"\tReviewDay\x12\x19.ozeq.v1.ReviewDayRequest\x1a\x0f.ozeq.v1.Review\"\x1e\x82\xd3\xe4\x93\x02\x18:\x01*\"\x13/v1/menus:reviewDay\x12Z\n" +
+	"\vBatchReview\x12\x1b.ozeq.v1.BatchReviewRequest\x1a\x1c.ozeq.v1.BatchReviewResponse\" \x82\xd3\xe4\x93\x02\x1a:\x01*\"\x15/v1/menus:batchReview\x12Z\n" +
+	"\tReviewDay\x12\x19.ozeq.v1.ReviewDayRequest\x1a\x12.ozeq.v1.DayReview\"\x1e\x82\xd3\xe4\x93\x02\x18:\x01*\"\x13/v1/menus:reviewDay\x12Z\n" +
 	"\tLookAhead\x12\x19.ozeq.v1.LookAheadRequest\x1a\x12.ozeq.v1.LookAhead\"\x1e\x82\xd3\xe4\x93\x02\x18:\x01*\"\x13/v1/menus:lookAhead\x12r\n" +
 	"\x10ReviewProduction\x12\x1a.ozeq.v1.ProductionRequest\x1a\x19.ozeq.v1.ProductionReview\"'\x82\xd3\xe4\x93\x02!:\x01*\"\x1c/v1/productionRecords:review\x12R\n" +
 	"\tCheckTray\x12\x14.ozeq.v1.TrayRequest\x1a\x13.ozeq.v1.TrayAnswer\"\x1a\x82\xd3\xe4\x93\x02\x14:\x01*\"\x0f/v1/trays:check2\xbd\x04\n" +
@@ -70,15 +70,16 @@ var file_ozeq_service_v1_service_proto_goTypes = []any{
 	(*v1.VerifyRecordResponse)(nil), // 19: ozeq.v1.VerifyRecordResponse
 	(*v1.Review)(nil),               // 20: ozeq.v1.Review
 	(*v1.BatchReviewResponse)(nil),  // 21: ozeq.v1.BatchReviewResponse
-	(*v1.LookAhead)(nil),            // 22: ozeq.v1.LookAhead
-	(*v1.ProductionReview)(nil),     // 23: ozeq.v1.ProductionReview
-	(*v1.TrayAnswer)(nil),           // 24: ozeq.v1.TrayAnswer
-	(*v1.ListFoodsResponse)(nil),    // 25: ozeq.v1.ListFoodsResponse
-	(*v1.CatalogFood)(nil),          // 26: ozeq.v1.CatalogFood
-	(*v1.ListRulesResponse)(nil),    // 27: ozeq.v1.ListRulesResponse
-	(*v1.ListPatternsResponse)(nil), // 28: ozeq.v1.ListPatternsResponse
-	(*v1.ListProgramsResponse)(nil), // 29: ozeq.v1.ListProgramsResponse
-	(*v1.ListMeasuresResponse)(nil), // 30: ozeq.v1.ListMeasuresResponse
+	(*v1.DayReview)(nil),            // 22: ozeq.v1.DayReview
+	(*v1.LookAhead)(nil),            // 23: ozeq.v1.LookAhead
+	(*v1.ProductionReview)(nil),     // 24: ozeq.v1.ProductionReview
+	(*v1.TrayAnswer)(nil),           // 25: ozeq.v1.TrayAnswer
+	(*v1.ListFoodsResponse)(nil),    // 26: ozeq.v1.ListFoodsResponse
+	(*v1.CatalogFood)(nil),          // 27: ozeq.v1.CatalogFood
+	(*v1.ListRulesResponse)(nil),    // 28: ozeq.v1.ListRulesResponse
+	(*v1.ListPatternsResponse)(nil), // 29: ozeq.v1.ListPatternsResponse
+	(*v1.ListProgramsResponse)(nil), // 30: ozeq.v1.ListProgramsResponse
+	(*v1.ListMeasuresResponse)(nil), // 31: ozeq.v1.ListMeasuresResponse
 }
 var file_ozeq_service_v1_service_proto_depIdxs = []int32{
 	0,  // 0: ozeq.service.v1.CreditService.Credit:input_type -> ozeq.v1.CreditRequest
@@ -103,16 +104,16 @@ var file_ozeq_service_v1_service_proto_depIdxs = []int32{
 	19, // 19: ozeq.service.v1.CreditService.VerifyRecord:output_type -> ozeq.v1.VerifyRecordResponse
 	20, // 20: ozeq.service.v1.MenuService.Review:output_type -> ozeq.v1.Review
 	21, // 21: ozeq.service.v1.MenuService.BatchReview:output_type -> ozeq.v1.BatchReviewResponse
-	20, // 22: ozeq.service.v1.MenuService.ReviewDay:output_type -> ozeq.v1.Review
-	22, // 23: ozeq.service.v1.MenuService.LookAhead:output_type -> ozeq.v1.LookAhead
-	23, // 24: ozeq.service.v1.MenuService.ReviewProduction:output_type -> ozeq.v1.ProductionReview
-	24, // 25: ozeq.service.v1.MenuService.CheckTray:output_type -> ozeq.v1.TrayAnswer
-	25, // 26: ozeq.service.v1.ReferenceService.ListFoods:output_type -> ozeq.v1.ListFoodsResponse
-	26, // 27: ozeq.service.v1.ReferenceService.GetFood:output_type -> ozeq.v1.CatalogFood
-	27, // 28: ozeq.service.v1.ReferenceService.ListRules:output_type -> ozeq.v1.ListRulesResponse
-	28, // 29: ozeq.service.v1.ReferenceService.ListPatterns:output_type -> ozeq.v1.ListPatternsResponse
-	29, // 30: ozeq.service.v1.ReferenceService.ListPrograms:output_type -> ozeq.v1.ListProgramsResponse
-	30, // 31: ozeq.service.v1.ReferenceService.ListMeasures:output_type -> ozeq.v1.ListMeasuresResponse
+	22, // 22: ozeq.service.v1.MenuService.ReviewDay:output_type -> ozeq.v1.DayReview
+	23, // 23: ozeq.service.v1.MenuService.LookAhead:output_type -> ozeq.v1.LookAhead
+	24, // 24: ozeq.service.v1.MenuService.ReviewProduction:output_type -> ozeq.v1.ProductionReview
+	25, // 25: ozeq.service.v1.MenuService.CheckTray:output_type -> ozeq.v1.TrayAnswer
+	26, // 26: ozeq.service.v1.ReferenceService.ListFoods:output_type -> ozeq.v1.ListFoodsResponse
+	27, // 27: ozeq.service.v1.ReferenceService.GetFood:output_type -> ozeq.v1.CatalogFood
+	28, // 28: ozeq.service.v1.ReferenceService.ListRules:output_type -> ozeq.v1.ListRulesResponse
+	29, // 29: ozeq.service.v1.ReferenceService.ListPatterns:output_type -> ozeq.v1.ListPatternsResponse
+	30, // 30: ozeq.service.v1.ReferenceService.ListPrograms:output_type -> ozeq.v1.ListProgramsResponse
+	31, // 31: ozeq.service.v1.ReferenceService.ListMeasures:output_type -> ozeq.v1.ListMeasuresResponse
 	16, // [16:32] is the sub-list for method output_type
 	0,  // [0:16] is the sub-list for method input_type
 	0,  // [0:0] is the sub-list for extension type_name

@@ -285,7 +285,7 @@ type MenuServiceClient interface {
 	// ReviewDay answers what goes over all meals and snacks of a day of child and
 	// adult care or preschool: whether one of them has the whole grain-rich serving,
 	// and at how many juice counts. Each meal by itself is reviewed by Review.
-	ReviewDay(ctx context.Context, in *v1.ReviewDayRequest, opts ...grpc.CallOption) (*v1.Review, error)
+	ReviewDay(ctx context.Context, in *v1.ReviewDayRequest, opts ...grpc.CallOption) (*v1.DayReview, error)
 	// LookAhead answers how a menu fares under the rules that come after its own
 	// dates, and what differs then, so that it is mended before they change.
 	LookAhead(ctx context.Context, in *v1.LookAheadRequest, opts ...grpc.CallOption) (*v1.LookAhead, error)
@@ -326,9 +326,9 @@ func (c *menuServiceClient) BatchReview(ctx context.Context, in *v1.BatchReviewR
 	return out, nil
 }
 
-func (c *menuServiceClient) ReviewDay(ctx context.Context, in *v1.ReviewDayRequest, opts ...grpc.CallOption) (*v1.Review, error) {
+func (c *menuServiceClient) ReviewDay(ctx context.Context, in *v1.ReviewDayRequest, opts ...grpc.CallOption) (*v1.DayReview, error) {
 	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
-	out := new(v1.Review)
+	out := new(v1.DayReview)
 	err := c.cc.Invoke(ctx, MenuService_ReviewDay_FullMethodName, in, out, cOpts...)
 	if err != nil {
 		return nil, err
@@ -384,7 +384,7 @@ type MenuServiceServer interface {
 	// ReviewDay answers what goes over all meals and snacks of a day of child and
 	// adult care or preschool: whether one of them has the whole grain-rich serving,
 	// and at how many juice counts. Each meal by itself is reviewed by Review.
-	ReviewDay(context.Context, *v1.ReviewDayRequest) (*v1.Review, error)
+	ReviewDay(context.Context, *v1.ReviewDayRequest) (*v1.DayReview, error)
 	// LookAhead answers how a menu fares under the rules that come after its own
 	// dates, and what differs then, so that it is mended before they change.
 	LookAhead(context.Context, *v1.LookAheadRequest) (*v1.LookAhead, error)
@@ -411,7 +411,7 @@ func (UnimplementedMenuServiceServer) Review(context.Context, *v1.ReviewRequest)
 func (UnimplementedMenuServiceServer) BatchReview(context.Context, *v1.BatchReviewRequest) (*v1.BatchReviewResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method BatchReview not implemented")
 }
-func (UnimplementedMenuServiceServer) ReviewDay(context.Context, *v1.ReviewDayRequest) (*v1.Review, error) {
+func (UnimplementedMenuServiceServer) ReviewDay(context.Context, *v1.ReviewDayRequest) (*v1.DayReview, error) {
 	return nil, status.Error(codes.Unimplemented, "method ReviewDay not implemented")
 }
 func (UnimplementedMenuServiceServer) LookAhead(context.Context, *v1.LookAheadRequest) (*v1.LookAhead, error) {
