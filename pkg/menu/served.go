@@ -221,7 +221,7 @@ func (w *work) credit(s *served, d *day, path string) {
 		return
 	}
 	rec, err := w.r.engine.Credit(credit.Request{Recipe: s.item.Recipe, Product: s.item.Product, On: d.on, Program: w.m.Program,
-		Options: w.m.Crediting, SubRecipes: w.m.SubRecipes, Products: w.m.Products, AgeGroup: w.m.AgeGroup})
+		Options: w.m.Crediting, SubRecipes: w.m.SubRecipes, Products: w.m.Products, Foods: w.m.Foods, AgeGroup: w.m.AgeGroup})
 	if err != nil {
 		if !w.crediting(err, path) {
 			w.err = err
@@ -246,7 +246,7 @@ func (w *work) crediting(err error, path string) bool {
 		once := true
 		switch name, _, _ := strings.Cut(strings.ReplaceAll(f.Path, "[", "."), "."); name {
 		case "program", "ageGroup":
-		case "subRecipes", "products":
+		case "subRecipes", "products", "foods":
 			once = false
 		case "options":
 			f.Path = "crediting" + strings.TrimPrefix(f.Path, "options")

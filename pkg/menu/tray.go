@@ -7,6 +7,7 @@ import (
 
 	"example.com/ozeq/pkg/exact"
 	"example.com/ozeq/pkg/fault"
+	"example.com/ozeq/pkg/food"
 	"example.com/ozeq/pkg/rules"
 	"example.com/ozeq/pkg/rules/patterns"
 )
@@ -20,7 +21,8 @@ type Tray struct {
 	On        rules.Date
 	Options   map[string]string
 	Crediting map[string]string
-	Offered   *Day // what the line offered; without it the offer is not checked
+	Foods     []food.Own // own foods and figures over the catalog
+	Offered   *Day       // what the line offered; without it the offer is not checked
 	Taken     []Taken
 }
 
@@ -44,7 +46,7 @@ type TrayAnswer struct {
 // program has it, else with everything the pattern offers. An error is a
 // *fault.List, or that of [Reviewer.Until].
 func (r *Reviewer) Tray(t Tray) (*TrayAnswer, error) {
-	m := Menu{Program: t.Program, Meal: t.Meal, AgeGroup: t.AgeGroup, Age: t.Age, Options: t.Options, Crediting: t.Crediting}
+	m := Menu{Program: t.Program, Meal: t.Meal, AgeGroup: t.AgeGroup, Age: t.Age, Options: t.Options, Crediting: t.Crediting, Foods: t.Foods}
 	w := &work{r: r, m: &m, out: &Review{}, byDate: make(map[rules.Date]*patterns.Pattern)}
 	w.group()
 	if t.On.IsZero() {

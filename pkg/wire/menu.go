@@ -58,7 +58,7 @@ func CheckTray(r *menu.Reviewer, m *pb.TrayRequest, shape *fault.List) (*menu.Tr
 	}
 	t := m.GetTray()
 	tray := menu.Tray{Program: t.GetProgram(), Meal: t.GetMeal(), AgeGroup: t.GetAgeGroup(), Age: int(t.GetAge()), On: date(t.GetDate(), "tray.date", faults),
-		Options: t.GetOptions(), Crediting: t.GetCrediting()}
+		Options: t.GetOptions(), Crediting: t.GetCrediting(), Foods: ownFoods(t.GetFoods())}
 	if o := t.GetOffered(); o != nil {
 		d := readDay(o, "tray.offered", faults)
 		tray.Offered = &d
@@ -129,6 +129,7 @@ func readMenu(m *pb.Menu, path string, faults *fault.List) *menu.Menu {
 	}
 	out.SubRecipes = readSubRecipes(m.GetSubRecipes(), path+".subRecipes", faults)
 	out.Products = readProducts(m.GetProducts(), path+".products", faults)
+	out.Foods = ownFoods(m.GetFoods())
 	return out
 }
 

@@ -201,3 +201,36 @@ func TestBatchReview(t *testing.T) {
 		t.Error(err)
 	}
 }
+
+// A figure of the caller's own credits a recipe of a menu as it does alone, and with
+// its paper carries the check.
+func TestMenuWithOwnFigures(t *testing.T) {
+	const squash = `
+menu:
+  program: school-lunch
+  ageGroup: k-5
+  foods:
+    - id: squash-butternut-fresh
+      figures: [{state: cooked-roasted, component: vegetables, kind: servings, unit: lb, value: "6.2", size: 1/4 cup, PAPER}]
+  lines:
+    - name: main
+      days:
+        - date: 2026-10-07
+          choices:
+            - {name: vegetable, take: 1, items: [{name: Squash, recipe: {name: Squash, servings: 60, ingredients: [{food: squash-butternut-fresh, quantity: 30 lb, state: cooked-roasted}]}}]}
+`
+	for paper, want := range map[string]string{"document: Copper Creek kitchen yield test, page: sheet 12, edition: 2026-08-20": "met", "document: from the cook": "at-risk"} {
+		m, shape := wire.ReadReview([]byte(strings.Replace(squash, "PAPER", paper, 1)), wire.YAML)
+		out, err := wire.Review(exampleReviewer(), m, shape)
+		if err != nil {
+			t.Errorf("%s: %v", paper, err)
+			continue
+		}
+		for _, c := range wire.ReviewMessage(out).GetChecks() {
+			// 30 lb of 6.2 quarter cups are 46 1/2 cups for 60: 0.775, rounded down to 3/4.
+			if c.GetRule() == "least/vegetables" && (c.GetVerdict() != want || c.GetThere() != "3/4") {
+				t.Errorf("%s: %s with %s, want %s", paper, c.GetVerdict(), c.GetThere(), want)
+			}
+		}
+	}
+}

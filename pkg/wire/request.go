@@ -34,7 +34,7 @@ func ReadRequest(data []byte, f Format) (*pb.CreditRequest, *fault.List) {
 func ReadJSON(data []byte, m proto.Message) (*fault.List, bool) {
 	most := oneRequest
 	switch m.(type) {
-	case *pb.BatchCreditRequest, *pb.VerifyRecordRequest, 
+	case *pb.BatchCreditRequest, *pb.VerifyRecordRequest,
 		*pb.ReviewRequest, *pb.BatchReviewRequest, *pb.ReviewDayRequest, *pb.LookAheadRequest, *pb.ProductionRequest:
 		most = manyAtOnce
 	}
@@ -101,9 +101,11 @@ func stands(read, content fault.Fault) bool {
 }
 
 // Foods returns the caller's foods of a request message.
-func Foods(m *pb.CreditRequest) []food.Own {
+func Foods(m *pb.CreditRequest) []food.Own { return ownFoods(m.GetFoods()) }
+
+func ownFoods(list []*pb.Food) []food.Own {
 	var own []food.Own
-	for _, f := range m.GetFoods() {
+	for _, f := range list {
 		own = append(own, readFood(f))
 	}
 	return own

@@ -93,7 +93,9 @@ type Menu struct {
 	// Recipes that ingredients of the menu's recipes name.
 	SubRecipes []*Recipe `protobuf:"bytes,9,rep,name=sub_recipes,json=subRecipes,proto3" json:"sub_recipes,omitempty"`
 	// Bought products that ingredients of the menu's recipes name.
-	Products      []*Product `protobuf:"bytes,10,rep,name=products,proto3" json:"products,omitempty"`
+	Products []*Product `protobuf:"bytes,10,rep,name=products,proto3" json:"products,omitempty"`
+	// Own foods and figures, laid over the catalog for every recipe of the menu.
+	Foods         []*Food `protobuf:"bytes,11,rep,name=foods,proto3" json:"foods,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -194,6 +196,13 @@ func (x *Menu) GetSubRecipes() []*Recipe {
 func (x *Menu) GetProducts() []*Product {
 	if x != nil {
 		return x.Products
+	}
+	return nil
+}
+
+func (x *Menu) GetFoods() []*Food {
+	if x != nil {
+		return x.Foods
 	}
 	return nil
 }
@@ -1266,6 +1275,8 @@ type Tray struct {
 	Options map[string]string `protobuf:"bytes,6,rep,name=options,proto3" json:"options,omitempty" protobuf_key:"bytes,1,opt,name=key" protobuf_val:"bytes,2,opt,name=value"`
 	// Settings of the crediting rules.
 	Crediting map[string]string `protobuf:"bytes,7,rep,name=crediting,proto3" json:"crediting,omitempty" protobuf_key:"bytes,1,opt,name=key" protobuf_val:"bytes,2,opt,name=value"`
+	// Own foods and figures, laid over the catalog for every recipe on the tray.
+	Foods []*Food `protobuf:"bytes,10,rep,name=foods,proto3" json:"foods,omitempty"`
 	// What the line offered; without it the offer is not checked.
 	Offered *MenuDay `protobuf:"bytes,8,opt,name=offered,proto3" json:"offered,omitempty"`
 	// What is on the tray. Required.
@@ -1349,6 +1360,13 @@ func (x *Tray) GetOptions() map[string]string {
 func (x *Tray) GetCrediting() map[string]string {
 	if x != nil {
 		return x.Crediting
+	}
+	return nil
+}
+
+func (x *Tray) GetFoods() []*Food {
+	if x != nil {
+		return x.Foods
 	}
 	return nil
 }
@@ -1520,7 +1538,7 @@ const file_ozeq_v1_menu_proto_rawDesc = "" +
 	"\n" +
 	"\x12ozeq/v1/menu.proto\x12\aozeq.v1\x1a\x1fgoogle/api/field_behavior.proto\x1a\x15ozeq/v1/request.proto\"8\n" +
 	"\rReviewRequest\x12'\n" +
-	"\x04menu\x18\x01 \x01(\v2\r.ozeq.v1.MenuB\x04\xe2A\x01\x02R\x04menu\"\xfe\x03\n" +
+	"\x04menu\x18\x01 \x01(\v2\r.ozeq.v1.MenuB\x04\xe2A\x01\x02R\x04menu\"\xa3\x04\n" +
 	"\x04Menu\x12\x1e\n" +
 	"\aprogram\x18\x01 \x01(\tB\x04\xe2A\x01\x02R\aprogram\x12\x12\n" +
 	"\x04meal\x18\x02 \x01(\tR\x04meal\x12!\n" +
@@ -1533,7 +1551,8 @@ const file_ozeq_v1_menu_proto_rawDesc = "" +
 	"\vsub_recipes\x18\t \x03(\v2\x0f.ozeq.v1.RecipeR\n" +
 	"subRecipes\x12,\n" +
 	"\bproducts\x18\n" +
-	" \x03(\v2\x10.ozeq.v1.ProductR\bproducts\x1a:\n" +
+	" \x03(\v2\x10.ozeq.v1.ProductR\bproducts\x12#\n" +
+	"\x05foods\x18\v \x03(\v2\r.ozeq.v1.FoodR\x05foods\x1a:\n" +
 	"\fOptionsEntry\x12\x10\n" +
 	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
 	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\x1a<\n" +
@@ -1624,7 +1643,7 @@ const file_ozeq_v1_menu_proto_rawDesc = "" +
 	"\x05value\x18\x11 \x01(\tR\x05value\x12\x12\n" +
 	"\x04mark\x18\x12 \x01(\tR\x04mark\"6\n" +
 	"\vTrayRequest\x12'\n" +
-	"\x04tray\x18\x01 \x01(\v2\r.ozeq.v1.TrayB\x04\xe2A\x01\x02R\x04tray\"\xd0\x03\n" +
+	"\x04tray\x18\x01 \x01(\v2\r.ozeq.v1.TrayB\x04\xe2A\x01\x02R\x04tray\"\xf5\x03\n" +
 	"\x04Tray\x12\x1e\n" +
 	"\aprogram\x18\x01 \x01(\tB\x04\xe2A\x01\x02R\aprogram\x12\x12\n" +
 	"\x04meal\x18\x02 \x01(\tR\x04meal\x12!\n" +
@@ -1632,7 +1651,9 @@ const file_ozeq_v1_menu_proto_rawDesc = "" +
 	"\x03age\x18\x04 \x01(\x05R\x03age\x12\x18\n" +
 	"\x04date\x18\x05 \x01(\tB\x04\xe2A\x01\x02R\x04date\x124\n" +
 	"\aoptions\x18\x06 \x03(\v2\x1a.ozeq.v1.Tray.OptionsEntryR\aoptions\x12:\n" +
-	"\tcrediting\x18\a \x03(\v2\x1c.ozeq.v1.Tray.CreditingEntryR\tcrediting\x12*\n" +
+	"\tcrediting\x18\a \x03(\v2\x1c.ozeq.v1.Tray.CreditingEntryR\tcrediting\x12#\n" +
+	"\x05foods\x18\n" +
+	" \x03(\v2\r.ozeq.v1.FoodR\x05foods\x12*\n" +
 	"\aoffered\x18\b \x01(\v2\x10.ozeq.v1.MenuDayR\aoffered\x12-\n" +
 	"\x05taken\x18\t \x03(\v2\x11.ozeq.v1.TrayItemB\x04\xe2A\x01\x02R\x05taken\x1a:\n" +
 	"\fOptionsEntry\x12\x10\n" +
@@ -1691,6 +1712,7 @@ var file_ozeq_v1_menu_proto_goTypes = []any{
 	nil,                    // 21: ozeq.v1.Tray.CreditingEntry
 	(*Recipe)(nil),         // 22: ozeq.v1.Recipe
 	(*Product)(nil),        // 23: ozeq.v1.Product
+	(*Food)(nil),           // 24: ozeq.v1.Food
 }
 var file_ozeq_v1_menu_proto_depIdxs = []int32{
 	1,  // 0: ozeq.v1.ReviewRequest.menu:type_name -> ozeq.v1.Menu
@@ -1699,30 +1721,32 @@ var file_ozeq_v1_menu_proto_depIdxs = []int32{
 	18, // 3: ozeq.v1.Menu.crediting:type_name -> ozeq.v1.Menu.CreditingEntry
 	22, // 4: ozeq.v1.Menu.sub_recipes:type_name -> ozeq.v1.Recipe
 	23, // 5: ozeq.v1.Menu.products:type_name -> ozeq.v1.Product
-	3,  // 6: ozeq.v1.MenuLine.days:type_name -> ozeq.v1.MenuDay
-	4,  // 7: ozeq.v1.MenuDay.choices:type_name -> ozeq.v1.MenuChoice
-	5,  // 8: ozeq.v1.MenuChoice.items:type_name -> ozeq.v1.MenuItem
-	22, // 9: ozeq.v1.MenuItem.recipe:type_name -> ozeq.v1.Recipe
-	23, // 10: ozeq.v1.MenuItem.product:type_name -> ozeq.v1.Product
-	19, // 11: ozeq.v1.MenuItem.credits:type_name -> ozeq.v1.MenuItem.CreditsEntry
-	7,  // 12: ozeq.v1.MenuItem.milk:type_name -> ozeq.v1.MenuMilk
-	8,  // 13: ozeq.v1.MenuItem.sugars:type_name -> ozeq.v1.MenuSugars
-	9,  // 14: ozeq.v1.MenuItem.nutrients:type_name -> ozeq.v1.MenuNutrients
-	6,  // 15: ozeq.v1.MenuItem.infant:type_name -> ozeq.v1.MenuInfantFood
-	12, // 16: ozeq.v1.Review.checks:type_name -> ozeq.v1.ReviewCheck
-	11, // 17: ozeq.v1.Review.patterns:type_name -> ozeq.v1.ReviewPattern
-	14, // 18: ozeq.v1.TrayRequest.tray:type_name -> ozeq.v1.Tray
-	20, // 19: ozeq.v1.Tray.options:type_name -> ozeq.v1.Tray.OptionsEntry
-	21, // 20: ozeq.v1.Tray.crediting:type_name -> ozeq.v1.Tray.CreditingEntry
-	3,  // 21: ozeq.v1.Tray.offered:type_name -> ozeq.v1.MenuDay
-	15, // 22: ozeq.v1.Tray.taken:type_name -> ozeq.v1.TrayItem
-	5,  // 23: ozeq.v1.TrayItem.item:type_name -> ozeq.v1.MenuItem
-	12, // 24: ozeq.v1.TrayAnswer.checks:type_name -> ozeq.v1.ReviewCheck
-	25, // [25:25] is the sub-list for method output_type
-	25, // [25:25] is the sub-list for method input_type
-	25, // [25:25] is the sub-list for extension type_name
-	25, // [25:25] is the sub-list for extension extendee
-	0,  // [0:25] is the sub-list for field type_name
+	24, // 6: ozeq.v1.Menu.foods:type_name -> ozeq.v1.Food
+	3,  // 7: ozeq.v1.MenuLine.days:type_name -> ozeq.v1.MenuDay
+	4,  // 8: ozeq.v1.MenuDay.choices:type_name -> ozeq.v1.MenuChoice
+	5,  // 9: ozeq.v1.MenuChoice.items:type_name -> ozeq.v1.MenuItem
+	22, // 10: ozeq.v1.MenuItem.recipe:type_name -> ozeq.v1.Recipe
+	23, // 11: ozeq.v1.MenuItem.product:type_name -> ozeq.v1.Product
+	19, // 12: ozeq.v1.MenuItem.credits:type_name -> ozeq.v1.MenuItem.CreditsEntry
+	7,  // 13: ozeq.v1.MenuItem.milk:type_name -> ozeq.v1.MenuMilk
+	8,  // 14: ozeq.v1.MenuItem.sugars:type_name -> ozeq.v1.MenuSugars
+	9,  // 15: ozeq.v1.MenuItem.nutrients:type_name -> ozeq.v1.MenuNutrients
+	6,  // 16: ozeq.v1.MenuItem.infant:type_name -> ozeq.v1.MenuInfantFood
+	12, // 17: ozeq.v1.Review.checks:type_name -> ozeq.v1.ReviewCheck
+	11, // 18: ozeq.v1.Review.patterns:type_name -> ozeq.v1.ReviewPattern
+	14, // 19: ozeq.v1.TrayRequest.tray:type_name -> ozeq.v1.Tray
+	20, // 20: ozeq.v1.Tray.options:type_name -> ozeq.v1.Tray.OptionsEntry
+	21, // 21: ozeq.v1.Tray.crediting:type_name -> ozeq.v1.Tray.CreditingEntry
+	24, // 22: ozeq.v1.Tray.foods:type_name -> ozeq.v1.Food
+	3,  // 23: ozeq.v1.Tray.offered:type_name -> ozeq.v1.MenuDay
+	15, // 24: ozeq.v1.Tray.taken:type_name -> ozeq.v1.TrayItem
+	5,  // 25: ozeq.v1.TrayItem.item:type_name -> ozeq.v1.MenuItem
+	12, // 26: ozeq.v1.TrayAnswer.checks:type_name -> ozeq.v1.ReviewCheck
+	27, // [27:27] is the sub-list for method output_type
+	27, // [27:27] is the sub-list for method input_type
+	27, // [27:27] is the sub-list for extension type_name
+	27, // [27:27] is the sub-list for extension extendee
+	0,  // [0:27] is the sub-list for field type_name
 }
 
 func init() { file_ozeq_v1_menu_proto_init() }
