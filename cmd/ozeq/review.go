@@ -31,7 +31,7 @@ func reviewer(cmd *cobra.Command, dir string) (*menu.Reviewer, error) {
 func reviewCommand() *cobra.Command {
 	day := false
 	var menus []*pb.Menu
-	cmd := menuCommand("review FILE...", "Review menus against the meal pattern of their dates",
+	cmd := menusCommand("review FILE...", "Review menus against the meal pattern of their dates",
 		"Review menus of a day or a week against the meal pattern of their dates. A file\n"+
 			"holds one menu, as YAML or JSON (proto/ozeq/v1/menu.proto); - reads standard\n"+
 			"input. With --care-day the files are all meals and snacks of one group in child\n"+
@@ -90,13 +90,18 @@ func trayCommand() *cobra.Command {
 				return met, writeJSON(cmd.OutOrStdout(), wire.TrayMessage(out))
 			}
 			return met, report.Tray(cmd.OutOrStdout(), out)
-		}, nil)
+		})
 }
 
 // menuCommand is a command that answers files one by one; one with something to
-// mend does not stop the others. Where none has, together answers what is about all
-// of them.
-func menuCommand(use, short, long, example string, answer func(*cobra.Command, *menu.Reviewer, []byte, string) (bool, error),
+// mend does not stop the others.
+func menuCommand(use, short, long, example string, answer func(*cobra.Command, *menu.Reviewer, []byte, string) (bool, error)) *cobra.Command {
+	return menusCommand(use, short, long, example, answer, nil)
+}
+
+// menusCommand is menuCommand with an answer about all files together, for when
+// none has anything to mend.
+func menusCommand(use, short, long, example string, answer func(*cobra.Command, *menu.Reviewer, []byte, string) (bool, error),
 	together func(*cobra.Command, *menu.Reviewer, string) (bool, error)) *cobra.Command {
 	format, dir := "text", ""
 	cmd := &cobra.Command{Use: use, Short: short, Long: long, Example: example, Args: cobra.MinimumNArgs(1),

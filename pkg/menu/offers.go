@@ -162,6 +162,7 @@ func (s *state) offers(name string) bool { return slices.Contains(names(&s.day),
 
 // apply changes the offer by an event.
 func (s *state) apply(p *Production, e event) {
+	s.day.Meals = 0
 	if e.swap >= 0 {
 		s.swaps = append(s.swaps, e.swap)
 		s.replace(e.swap, &p.Substitutions[e.swap])
@@ -205,6 +206,7 @@ func (s *state) replace(swap int, x *Substitution) {
 // remove takes an item off every choice. A choice nothing is left of stays, with
 // nothing in it.
 func (s *state) remove(name, why string) {
+	s.day.Meals = 0
 	for i := range s.day.Choices {
 		c := &s.day.Choices[i]
 		at := slices.IndexFunc(c.Items, func(it Item) bool { return it.Name == name })
@@ -219,7 +221,9 @@ func (s *state) remove(name, why string) {
 	}
 }
 
-// clamp lets a child take no more different items than there are.
+// clamp lets a child take no more different items than there are. What is planned of
+// them may then be more than all children can take, as it is for the whole service;
+// so an offer says nothing of how many meals it is for.
 func (c *Choice) clamp() {
 	if c.Same != Allowed {
 		c.Take = min(c.Take, len(c.Items))

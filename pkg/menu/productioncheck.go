@@ -167,6 +167,18 @@ func (w *record) arithmetic() {
 			differ(PlannedAll, it.Item, it.Planned.N, sum, "servings", "the groups make up "+strconv.Itoa(sum)+" of "+strconv.Itoa(it.Planned.N)+" planned in all", "Correct the number that is wrong.")
 		}
 	}
+	for i := range w.p.RanOut {
+		o := &w.p.RanOut[i]
+		meals, all := 0, true
+		for k := range w.groups {
+			if g := &w.groups[k]; o.AgeGroup == "" || o.AgeGroup == g.plan.AgeGroup {
+				meals, all = meals+g.meals.N, all && g.meals.Said
+			}
+		}
+		if all && o.After.N > meals {
+			differ(MealsItems, o.Item, meals, o.After.N, "meals", "more meals after it ran out than were served", "Correct the number that is wrong.")
+		}
+	}
 	for i := range w.groups {
 		w.fits(&w.groups[i], differ)
 	}
@@ -176,12 +188,6 @@ func (w *record) arithmetic() {
 // than the choice allows, and without offer versus serve nobody takes less.
 func (w *record) fits(g *group, differ func(rule, item string, needed, there int, unit, because, mend string)) {
 	of := g.plan.AgeGroup
-	for i := range w.p.RanOut {
-		o := &w.p.RanOut[i]
-		if g.meals.Said && o.After.Said && o.After.N > g.meals.N && o.AgeGroup == of {
-			differ(MealsItems, o.Item, g.meals.N, o.After.N, "meals", of+": more meals after it ran out than were served", "Correct the number that is wrong.")
-		}
-	}
 	for i := range w.p.Items {
 		p := w.portion(w.p.Items[i].Item, of)
 		name := w.p.Items[i].Item
@@ -328,7 +334,7 @@ func (w *record) settleAccess(g *group, c *Check, after func(*state) bool) {
 		}
 		for k := range g.out.Served.Checks {
 			x := &g.out.Served.Checks[k]
-			if x.Line != s.label || x.Note || !w.worse(g, s, x) {
+			if x.Line != s.label || x.Note || !w.worse(g, s, x) || w.anyway(g, s, x, after) {
 				continue
 			}
 			if x.Verdict > c.Verdict {
@@ -360,6 +366,24 @@ func (w *record) worse(g *group, s *state, x *Check) bool {
 	switch kind(was, x) {
 	case NewlyNotMet, FurtherNotMet, NewlyAtRisk, NewlyNotChecked:
 		return was == nil || x.Verdict > was.Verdict || x.Verdict == NotMet
+	}
+	return false
+}
+
+// anyway reports whether an offer of the line that something had not run out of is
+// as bad: then something else is the cause.
+func (w *record) anyway(g *group, s *state, x *Check, after func(*state) bool) bool {
+	for i := range g.states {
+		other := &g.states[i]
+		if other.line != s.line || after(other) {
+			continue
+		}
+		for k := range g.out.Served.Checks {
+			y := &g.out.Served.Checks[k]
+			if y.Line == other.label && y.Rule == x.Rule && y.On == x.On && y.Item == x.Item && !y.Note && y.Verdict >= x.Verdict && !y.Short.Less(x.Short) {
+				return true
+			}
+		}
 	}
 	return false
 }

@@ -24,11 +24,12 @@ type record struct {
 
 // group is an age/grade group of a record.
 type group struct {
-	at     int // of its plan
-	plan   *Menu
-	meals  Count
-	states []state // what children found, of every line
-	out    ServedGroup
+	at      int // of its plan
+	plan    *Menu
+	meals   Count
+	states  []state // what children found, of every line
+	average *Menu   // with what was served over the whole service, where averages go by it
+	out     ServedGroup
 }
 
 // Bounds of a record.

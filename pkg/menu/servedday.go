@@ -60,7 +60,7 @@ func (w *record) serve(g *group) error {
 		return w.unserved(g, err, from)
 	}
 	w.settle(g, review, base, possible)
-	averages, err := w.averages(g, base)
+	averages, err := w.averages(g)
 	if err != nil {
 		return err
 	}
@@ -69,7 +69,11 @@ func (w *record) serve(g *group) error {
 	out.Differences = differences(out.Planned, review, func(l string) string { return base[l] }, 0)
 	for i := range out.Differences {
 		d := &out.Differences[i]
-		d.Items = items(&out.Menu, d.Check())
+		m := &out.Menu
+		if g.average != nil && strings.HasPrefix(d.Check().Rule, "nutrient/") {
+			m = g.average
+		}
+		d.Items = items(m, d.Check())
 	}
 	return nil
 }
@@ -155,7 +159,7 @@ func (w *record) failed(g *group, c *Check, base map[string]string) bool {
 
 // averages checks the limits on nutrients by the servings served, over the whole
 // service. Where the plan has no such check there is none.
-func (w *record) averages(g *group, base map[string]string) ([]Check, error) {
+func (w *record) averages(g *group) ([]Check, error) {
 	var planned []Check
 	for _, c := range g.out.Planned.Checks {
 		if strings.HasPrefix(c.Rule, "nutrient/") {
@@ -208,6 +212,7 @@ func (w *record) averages(g *group, base map[string]string) ([]Check, error) {
 	case err != nil:
 		return nil, err
 	}
+	g.average = &m
 	return slices.DeleteFunc(review.Checks, func(c Check) bool { return !strings.HasPrefix(c.Rule, "nutrient/") }), nil
 }
 

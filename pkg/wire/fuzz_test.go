@@ -115,13 +115,14 @@ func FuzzFollows(f *testing.F) {
 	})
 }
 
-// FuzzMenu takes any text for a menu and for a tray: it is answered or refused.
+// FuzzMenu takes any text for a menu, a look-ahead, a production record and a tray: it
+// is answered or refused.
 func FuzzMenu(f *testing.F) {
 	names, err := filepath.Glob("../../testdata/menus/bad/*.yaml")
 	if err != nil || len(names) == 0 {
 		f.Fatal(len(names), err)
 	}
-	for _, name := range append(names, "../../testdata/demo/lunch-week.yaml", "../../testdata/demo/tray.yaml", "../../testdata/demo/weeks/care-lunch-3-5.yaml") {
+	for _, name := range append(names, "../../testdata/demo/lunch-week.yaml", "../../testdata/demo/tray.yaml", "../../testdata/demo/production-day.yaml", "../../testdata/demo/weeks/care-lunch-3-5.yaml") {
 		text, err := os.ReadFile(name)
 		if err != nil {
 			f.Fatal(err)
@@ -149,6 +150,22 @@ func FuzzMenu(f *testing.F) {
 		day := &pb.ReviewDayRequest{Menus: []*pb.Menu{m.GetMenu()}}
 		if _, err := wire.ReviewDay(r, day, shape); err != nil && !errors.As(err, &faults) {
 			t.Fatal(err)
+		}
+		ahead, shape := wire.ReadLookAhead(text, wire.FormatOf(text))
+		if out, err := wire.LookAhead(r, ahead, shape); err != nil && !errors.As(err, &faults) {
+			t.Fatal(err)
+		} else if err == nil {
+			if _, err := wire.AppendJSON(nil, wire.LookAheadMessage(out)); err != nil {
+				t.Fatal(err)
+			}
+		}
+		record, shape := wire.ReadProduction(text, wire.FormatOf(text))
+		if out, err := wire.Production(r, record, shape); err != nil && !errors.As(err, &faults) {
+			t.Fatal(err)
+		} else if err == nil {
+			if _, err := wire.AppendJSON(nil, wire.ProductionMessage(out)); err != nil {
+				t.Fatal(err)
+			}
 		}
 		tray, shape := wire.ReadTray(text, wire.FormatOf(text))
 		if out, err := wire.CheckTray(r, tray, shape); err != nil && !errors.As(err, &faults) {

@@ -123,3 +123,8 @@ func changeMessages(list []menu.Change) []*pb.RuleChange {
 	}
 	return out
 }
+
+// LookAheadHead returns what names the menu of a look-ahead, for a report.
+func LookAheadHead(m *pb.LookAheadRequest) *menu.Menu {
+	return MenuHead(&pb.ReviewRequest{Menu: m.GetMenu()})
+}
