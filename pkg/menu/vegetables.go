@@ -99,7 +99,8 @@ func total(way vec) exact.Number {
 // and the later ones what several can fill together.
 func (n *needs) reach(way vec) vec {
 	out := make(vec, wayReach)
-	var forOther, asksOther, forAdditional, asksAdditional exact.Number
+	var forOther, asksOther exact.Number
+	forAdditional, asksAdditional := way[wayAdditional], n.least[wayAdditional]
 	for i := range 5 {
 		if i != wayOther {
 			out[i] = exact.Min(way[i], n.least[i])
@@ -107,14 +108,15 @@ func (n *needs) reach(way vec) vec {
 		if i == wayOther || n.fillOther[i] {
 			forOther, asksOther = forOther.Add(way[i]), asksOther.Add(n.least[i])
 		}
-		if i == wayOther || n.fillOther[i] || n.fillAdditional[i] {
+		if i != wayOther && (n.fillOther[i] || n.fillAdditional[i]) {
 			forAdditional, asksAdditional = forAdditional.Add(way[i]), asksAdditional.Add(n.least[i])
 		}
 	}
+	// Additional with other beside it, and, where other itself cannot fill it, without.
+	out[wayOther] = exact.Min(forAdditional.Add(way[wayOther]), asksAdditional.Add(n.least[wayOther]))
 	if !n.fillAdditional[wayOther] {
-		out[wayOther] = exact.Min(way[wayOther], n.least[wayOther])
+		out[wayAdditional] = exact.Min(forAdditional, asksAdditional)
 	}
-	out[wayAdditional] = exact.Min(forAdditional.Add(way[wayAdditional]), asksAdditional.Add(n.least[wayAdditional]))
 	out[wayBeanMeats] = exact.Min(way[wayBeanMeats], n.least[wayBeans])
 	out[wayLen] = exact.Min(forOther, asksOther)
 	out[wayLen+1] = exact.Min(total(way), n.total)
