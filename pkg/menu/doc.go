@@ -13,6 +13,10 @@
 //   - A credit that rests on an estimate or a missing paper makes a check [AtRisk].
 //   - Each day is judged by the rules of its own date, each serving line alone.
 //     A menu is one meal of one program, so lunch and breakfast cannot be pooled.
+//   - A look-ahead moves a menu to later rules by whole weeks and names the rule
+//     behind each difference; a production record is reviewed offer by offer, as
+//     children found it. Where a record leaves open whether a child went without, the
+//     answer is at risk at best.
 //   - Everything wrong with a menu comes back at once as a *fault.List.
 //
 // A [Reviewer] is immutable and safe for concurrent use.

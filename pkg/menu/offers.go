@@ -74,7 +74,7 @@ func (w *record) states(g *group, line int) []state {
 		if !applies(o.Line, o.AgeGroup) || o.After.Said && o.After.N == 0 || w.replaced(g, line, o) {
 			continue
 		}
-		e := event{at: o.At, swap: -1, out: i, possible: !o.After.Said, label: "after " + o.Item + " ran out"}
+		e := event{at: o.At, swap: -1, out: i, possible: !o.After.Said || o.At == "" && w.cameLater(g, line, o), label: "after " + o.Item + " ran out"}
 		if o.At != "" {
 			e.label += " at " + o.At
 			timed = append(timed, e)
@@ -88,8 +88,12 @@ func (w *record) states(g *group, line int) []state {
 			return -1
 		case a.at > b.at:
 			return 1
+		case a.swap >= 0 && b.swap < 0:
+			return -1 // what came in before what was gone, else as written
+		case a.swap < 0 && b.swap >= 0:
+			return 1
 		}
-		return b.swap - a.swap // what came in before what was gone
+		return 0
 	})
 	var out []state
 	now := start
@@ -256,6 +260,14 @@ func (w *record) portion(name, of string) *ProducedPortion {
 // out on, for everybody who came after.
 func (w *record) replaced(g *group, line int, o *RanOut) bool { return w.replacing(g, line, o) >= 0 }
 
+// cameLater reports whether something stood in for an item from a noted time on: how
+// long there was neither is then not known, where nobody noted when it ran out.
+func (w *record) cameLater(g *group, line int, o *RanOut) bool {
+	return slices.ContainsFunc(w.p.Substitutions, func(s Substitution) bool {
+		return s.From != "" && s.Planned == o.Item && (s.Line == "" || s.Line == g.plan.Lines[line].Name) && (s.AgeGroup == "" || s.AgeGroup == g.plan.AgeGroup)
+	})
+}
+
 // replacing returns the substitution that did, or -1.
 func (w *record) replacing(g *group, line int, o *RanOut) int {
 	for i := range w.p.Substitutions {
@@ -265,8 +277,8 @@ func (w *record) replacing(g *group, line int, o *RanOut) int {
 		}
 		switch {
 		case s.whole(),
-			s.From != "" && s.Servings == 0 && (o.At == "" || s.From <= o.At),
-			s.Servings > 0 && o.After.Said && o.After.N <= s.Servings && (s.From == "" || o.At == "" || s.From <= o.At):
+			s.From != "" && s.Servings == 0 && o.At != "" && s.From <= o.At,
+			s.Servings > 0 && o.After.Said && o.After.N <= s.Servings && (s.From == "" || o.At != "" && s.From <= o.At):
 			return i
 		}
 	}

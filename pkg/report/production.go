@@ -144,6 +144,9 @@ func (t *text) foods(p *menu.Production) {
 		default:
 			s += " - recipe or product not written down"
 		}
+		if kind := milkKind(p, it.Item); kind != "" {
+			s += "; " + kind
+		}
 		if it.Extra {
 			s += " (beside the menu)"
 		}
@@ -171,6 +174,38 @@ func (t *text) foods(p *menu.Production) {
 	if unsaid {
 		t.line("  - is not written down")
 	}
+}
+
+// milkKind says of which kind a milk of the menu is, empty for what is none.
+func milkKind(p *menu.Production, name string) string {
+	say := func(m *menu.Milk) string {
+		if m.Flavored {
+			return strings.Join(words(m.Fat+" milk, flavored", m.Flavor), " ")
+		}
+		return m.Fat + " milk, unflavored"
+	}
+	for i := range p.Substitutions {
+		if it := &p.Substitutions[i].Served; it.Name == name && it.Milk != nil {
+			return say(it.Milk)
+		}
+	}
+	for i := range p.Plans {
+		for _, l := range p.Plans[i].Lines {
+			for _, d := range l.Days {
+				if d.On != p.On {
+					continue
+				}
+				for _, c := range d.Choices {
+					for k := range c.Items {
+						if it := &c.Items[k]; it.Name == name && it.Milk != nil {
+							return say(it.Milk)
+						}
+					}
+				}
+			}
+		}
+	}
+	return ""
 }
 
 func (t *text) events(p *menu.Production) {
