@@ -14,6 +14,7 @@ import (
 
 	"example.com/ozeq/pkg/food"
 	"example.com/ozeq/pkg/rules"
+	"example.com/ozeq/pkg/rules/patterns"
 	"example.com/ozeq/pkg/server"
 )
 
@@ -125,7 +126,11 @@ func liveServer(t *testing.T) map[string]string {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s, err := server.New(server.Config{GRPCAddress: "127.0.0.1:0", HTTPAddress: "127.0.0.1:0", MetricsAddress: server.Off}, server.Data{Rules: rs, Catalog: cat})
+	ps, err := patterns.Default()
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := server.New(server.Config{GRPCAddress: "127.0.0.1:0", HTTPAddress: "127.0.0.1:0", MetricsAddress: server.Off}, server.Data{Rules: rs, Catalog: cat, Patterns: ps})
 	if err != nil {
 		t.Fatal(err)
 	}

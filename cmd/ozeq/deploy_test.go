@@ -20,6 +20,7 @@ import (
 
 	"example.com/ozeq/pkg/food"
 	"example.com/ozeq/pkg/rules"
+	"example.com/ozeq/pkg/rules/patterns"
 	"example.com/ozeq/pkg/server"
 )
 
@@ -76,7 +77,11 @@ func checkPaths(t *testing.T, paths ...string) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s, err := server.New(server.Config{}, server.Data{Rules: rs, Catalog: cat})
+	ps, err := patterns.Default()
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := server.New(server.Config{}, server.Data{Rules: rs, Catalog: cat, Patterns: ps})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -11,6 +11,7 @@ import (
 
 	"example.com/ozeq/pkg/food"
 	"example.com/ozeq/pkg/rules"
+	"example.com/ozeq/pkg/rules/patterns"
 	"example.com/ozeq/pkg/server"
 )
 
@@ -33,7 +34,11 @@ func TestMetricsTable(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s, err := server.New(server.Config{}, server.Data{Rules: rs, Catalog: cat})
+	ps, err := patterns.Default()
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := server.New(server.Config{}, server.Data{Rules: rs, Catalog: cat, Patterns: ps})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -11,6 +11,8 @@ import (
 	"example.com/ozeq/pkg/report"
 	"example.com/ozeq/pkg/rules/patterns"
 	"example.com/ozeq/pkg/wire"
+
+	pb "example.com/ozeq/api/ozeq/v1"
 )
 
 // reviewer loads what reviews need.
@@ -27,23 +29,48 @@ func reviewer(cmd *cobra.Command, dir string) (*menu.Reviewer, error) {
 }
 
 func reviewCommand() *cobra.Command {
-	return menuCommand("review FILE...", "Review menus against the meal pattern of their dates",
+	day := false
+	var menus []*pb.Menu
+	cmd := menusCommand("review FILE...", "Review menus against the meal pattern of their dates",
 		"Review menus of a day or a week against the meal pattern of their dates. A file\n"+
 			"holds one menu, as YAML or JSON (proto/ozeq/v1/menu.proto); - reads standard\n"+
-			"input. Exit code 3 when a pattern is not met.",
-		"  ozeq review week.yaml\n  ozeq review --format json week.yaml",
+			"input. With --care-day the files are all meals and snacks of one group in child\n"+
+			"and adult care or preschool, and after them stands what goes over the whole day:\n"+
+			"the whole grain-rich serving and the one meal with juice. Exit code 3 when a\n"+
+			"pattern is not met.",
+		"  ozeq review week.yaml\n  ozeq review --format json week.yaml\n  ozeq review --care-day breakfast.yaml lunch.yaml snack.yaml",
 		func(cmd *cobra.Command, r *menu.Reviewer, data []byte, format string) (bool, error) {
 			m, shape := wire.ReadReview(data, wire.FormatOf(data))
 			out, err := wire.Review(r, m, shape)
 			if err != nil {
 				return false, err
 			}
+			menus = append(menus, m.GetMenu())
 			met := out.Verdict() != menu.NotMet
 			if format == "json" {
 				return met, writeJSON(cmd.OutOrStdout(), wire.ReviewMessage(out))
 			}
 			return met, report.Review(cmd.OutOrStdout(), wire.MenuHead(m), out)
+		},
+		func(cmd *cobra.Command, r *menu.Reviewer, format string) (bool, error) {
+			if !day {
+				return true, nil
+			}
+			out, err := wire.ReviewDay(r, &pb.ReviewDayRequest{Menus: menus}, nil)
+			if err != nil {
+				return false, err
+			}
+			met := out.Verdict() != menu.NotMet
+			if format == "json" {
+				return met, writeJSON(cmd.OutOrStdout(), wire.DayMessage(out))
+			}
+			fmt.Fprintln(cmd.OutOrStdout())
+			head := wire.MenuHead(&pb.ReviewRequest{Menu: menus[0]})
+			head.Meal = "all meals and snacks of the day"
+			return met, report.Review(cmd.OutOrStdout(), head, out)
 		})
+	cmd.Flags().BoolVar(&day, "care-day", false, "the files are all meals and snacks of a day of care; look at the whole day too")
+	return cmd
 }
 
 func trayCommand() *cobra.Command {
@@ -69,6 +96,13 @@ func trayCommand() *cobra.Command {
 // menuCommand is a command that answers files one by one; one with something to
 // mend does not stop the others.
 func menuCommand(use, short, long, example string, answer func(*cobra.Command, *menu.Reviewer, []byte, string) (bool, error)) *cobra.Command {
+	return menusCommand(use, short, long, example, answer, nil)
+}
+
+// menusCommand is menuCommand with an answer about all files together, for when
+// none has anything to mend.
+func menusCommand(use, short, long, example string, answer func(*cobra.Command, *menu.Reviewer, []byte, string) (bool, error),
+	together func(*cobra.Command, *menu.Reviewer, string) (bool, error)) *cobra.Command {
 	format, dir := "text", ""
 	cmd := &cobra.Command{Use: use, Short: short, Long: long, Example: example, Args: cobra.MinimumNArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -80,6 +114,20 @@ func menuCommand(use, short, long, example string, answer func(*cobra.Command, *
 				return err
 			}
 			code := exitOK
+			settle := func(name string, met bool, err error) error {
+				var faults *fault.List
+				switch {
+				case errors.As(err, &faults):
+					code = exitBadInput
+					err = writeFaults(cmd, name, faults, format)
+				case err == nil && !met && code == exitOK:
+					code = exitStrict
+				}
+				if err != nil {
+					return fmt.Errorf("%w: %w", errInternal, err)
+				}
+				return nil
+			}
 			for i, name := range args {
 				data, err := readInput(cmd.InOrStdin(), name)
 				if err != nil {
@@ -91,16 +139,14 @@ func menuCommand(use, short, long, example string, answer func(*cobra.Command, *
 					fmt.Fprintln(cmd.OutOrStdout())
 				}
 				met, err := answer(cmd, r, data, format)
-				var faults *fault.List
-				switch {
-				case errors.As(err, &faults):
-					code = exitBadInput
-					err = writeFaults(cmd, name, faults, format)
-				case err == nil && !met && code == exitOK:
-					code = exitStrict
+				if err := settle(name, met, err); err != nil {
+					return err
 				}
-				if err != nil {
-					return fmt.Errorf("%w: %w", errInternal, err)
+			}
+			if together != nil && code != exitBadInput {
+				met, err := together(cmd, r, format)
+				if err := settle("the whole day", met, err); err != nil {
+					return err
 				}
 			}
 			if code != exitOK {

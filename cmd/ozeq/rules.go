@@ -57,15 +57,7 @@ func listRules(w io.Writer, all *rules.Rules) {
 	}
 	fmt.Fprintln(w, "\nSTATE OPTIONS")
 	for _, o := range all.Options() {
-		_ = report.Wrapped(w, "  ", o.ID+": "+o.Title)
-		for _, c := range o.Choices {
-			mark := "  "
-			if c.ID == o.Default {
-				mark = "* "
-			}
-			_ = report.Wrapped(w, "    "+mark, c.ID+": "+c.Title)
-		}
-		_ = report.Wrapped(w, "      ", "Default because: "+o.Reason+" ("+o.Source.Citation()+", "+o.Source.Mark.String()+")")
+		showOption(w, o)
 	}
 	fmt.Fprintln(w, "\nRULES")
 	for _, r := range all.All() {

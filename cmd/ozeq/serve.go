@@ -18,6 +18,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"example.com/ozeq/pkg/rules"
+	"example.com/ozeq/pkg/rules/patterns"
 	"example.com/ozeq/pkg/server"
 )
 
@@ -72,7 +73,7 @@ func serveFlags(f *pflag.FlagSet, c *server.Config, o *settings) {
 	f.StringVar(&c.TLSKey, "tls-key", "", "PEM file of its key")
 	f.StringVar(&c.TokenFile, "token-file", "", "file of hashes of the bearer tokens allowed in")
 	f.StringSliceVar(&c.CORSOrigins, "cors-origins", nil, "origins whose pages may call, with commas")
-	f.IntVar(&c.MaxConcurrent, "max-concurrent", d.MaxConcurrent, "requests worked on at once; one in 16 of them may be a batch or a verification")
+	f.IntVar(&c.MaxConcurrent, "max-concurrent", d.MaxConcurrent, "requests worked on at once; one in 16 of them may be a batch, a verification or a review of menus")
 	f.IntVar(&c.MaxConnections, "max-connections", d.MaxConnections, "open connections of each door")
 	f.Int64Var(&c.MaxBodyMemory, "max-body-memory", d.MaxBodyMemory, "bytes of all bodies of HTTP requests held at once")
 	f.DurationVar(&c.RequestTimeout, "request-timeout", d.RequestTimeout, "time one request may take")
@@ -199,7 +200,11 @@ func serve(cmd *cobra.Command, c *server.Config, o *settings) error {
 	if err != nil {
 		return err
 	}
-	s, err := server.New(*c, server.Data{Rules: rs, Catalog: cat})
+	ps, err := patterns.Default()
+	if err != nil {
+		return fmt.Errorf("%w: %w", errInternal, err)
+	}
+	s, err := server.New(*c, server.Data{Rules: rs, Catalog: cat, Patterns: ps})
 	if err != nil {
 		return err
 	}

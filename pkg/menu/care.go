@@ -150,9 +150,12 @@ func itemNames(taken []*served) []string {
 	return out
 }
 
+// divideChoices is how to mend what has too many selections.
+const divideChoices = "Divide the choices of the day."
+
 func (w *work) tooMany(c Check) {
 	c.Verdict, c.Because = NotChecked, "the day has too many selections to look at each"
-	c.Mend = "Divide the choices of the day."
+	c.Mend = divideChoices
 	w.add(c)
 }
 
@@ -222,10 +225,12 @@ func (w *work) snack(l *line, d *day, span patterns.Span) {
 
 // grainsOrWholeMeats is the smallest selection of grains at breakfast in care,
 // where meats/meat alternates may stand for the whole grain amount.
-func (d *day) grainsOrWholeMeats(need exact.Number) measured {
-	return measure(d.differs, func(v view) (exact.Number, []string) {
+// whole is false where there were too many ways to look at.
+func (d *day) grainsOrWholeMeats(need exact.Number) (m measured, whole bool) {
+	p := picker{keep: smallest}
+	m = measure(d.differs, func(v view) (exact.Number, []string) {
 		var least exact.Number
-		for i, s := range d.sums(2, func(s *served) vec { return vec{s.of(v, grains), s.of(v, meats)} }, smallest) {
+		for i, s := range p.day(d, []vec{make(vec, 2)}, func(s *served) vec { return vec{s.of(v, grains), s.of(v, meats)} }) {
 			n := s[0]
 			if n.Less(need) && !s[1].Less(need) {
 				n = need
@@ -236,6 +241,25 @@ func (d *day) grainsOrWholeMeats(need exact.Number) measured {
 		}
 		return least, nil
 	})
+	return m, !p.over
+}
+
+// smallest keeps of two sums those that reach no other one in both, the smallest
+// first ones first.
+func smallest(in []vec) []vec {
+	slices.SortFunc(in, func(a, b vec) int {
+		if c := a[0].Cmp(b[0]); c != 0 {
+			return c
+		}
+		return a[1].Cmp(b[1])
+	})
+	var out []vec
+	for _, v := range in {
+		if len(out) == 0 || v[1].Less(out[len(out)-1][1]) {
+			out = append(out, v)
+		}
+	}
+	return out
 }
 
 // juiceOfMeal checks fruits and vegetables where juice may make a share of their
@@ -247,17 +271,15 @@ func (w *work) juiceOfMeal(l *line, d *day, span patterns.Span) {
 		return
 	}
 	most := share.Number.Mul(need.Number)
+	// The least of whole foods and juice up to a share is the lesser of two: all of
+	// it, and whole foods with the whole share.
 	m := measure(true, func(v view) (exact.Number, []string) {
-		var least exact.Number
-		for i, s := range d.sums(2, func(s *served) vec {
-			juice := exact.Min(s.juice[fruits].Add(s.juice[vegetables]), s.of(v, fruits).Add(s.of(v, vegetables)))
-			return vec{s.of(v, fruits).Add(s.of(v, vegetables)).Sub(juice), juice}
-		}, smallest) {
-			if n := s[0].Add(exact.Min(s[1], most)); i == 0 || n.Less(least) {
-				least = n
-			}
-		}
-		return least, nil
+		all := func(s *served) exact.Number { return s.of(v, fruits).Add(s.of(v, vegetables)) }
+		least, _ := extreme(d, false, all)
+		whole, _ := extreme(d, false, func(s *served) exact.Number {
+			return all(s).Sub(exact.Min(s.juice[fruits].Add(s.juice[vegetables]), all(s)))
+		})
+		return exact.Min(least, whole.Add(most)), nil
 	})
 	c := atLeast(share, need.Number, m, d.unknown())
 	c.Line, c.On, c.Unit = l.name, d.on, need.Unit

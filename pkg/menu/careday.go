@@ -12,7 +12,7 @@ import (
 // CareDays checks what child and adult care, and preschool, count over all meals
 // and snacks of a day: the whole grain-rich serving and the one occasion with
 // juice. Give the menus of every meal of the group; [Reviewer.Review] reviews each
-// by itself. An error is a *fault.List.
+// by itself. An error is a *fault.List, or that of [Reviewer.Until].
 func (r *Reviewer) CareDays(menus ...Menu) (*Review, error) {
 	var faults fault.List
 	out := &Review{}
@@ -20,12 +20,15 @@ func (r *Reviewer) CareDays(menus ...Menu) (*Review, error) {
 	var dates []rules.Date
 	meals := make(map[string]bool)
 	if len(menus) == 0 {
-		faults.Add(fault.Fault{Reason: fault.Missing, Path: "menus", Want: "the menus of the meals and snacks of the day"})
+		faults.Add(fault.Fault{Reason: fault.Missing, Path: "menus", Want: "the menus of the meals and snacks of the day", Fix: "Give every meal and snack of the group."})
 	}
 	for i := range menus {
 		m := menus[i]
 		w := &work{r: r, m: &m, out: out}
 		w.read()
+		if w.err != nil {
+			return nil, w.err
+		}
 		path := fault.Index("menus", i)
 		for _, f := range w.faults.Faults {
 			f.Path = fault.Field(path, f.Path)
@@ -33,9 +36,9 @@ func (r *Reviewer) CareDays(menus ...Menu) (*Review, error) {
 		}
 		switch {
 		case m.Program != menus[0].Program || m.AgeGroup != menus[0].AgeGroup:
-			faults.Add(fault.Fault{Reason: fault.Conflicting, Path: path, Value: m.Program + "/" + m.AgeGroup, Want: "menus of one program and group"})
+			faults.Add(fault.Fault{Reason: fault.Conflicting, Path: path, Value: m.Program + "/" + m.AgeGroup, Want: "menus of one program and group", Fix: "Ask of each group by itself."})
 		case meals[m.Meal] && m.Meal != "snack":
-			faults.Add(fault.Fault{Reason: fault.Conflicting, Path: path + ".meal", Value: m.Meal, Want: "each meal once; snacks may repeat"})
+			faults.Add(fault.Fault{Reason: fault.Conflicting, Path: path + ".meal", Value: m.Meal, Want: "each meal once; snacks may repeat", Fix: "Write two days of one meal into one menu, and give each meal once."})
 		}
 		meals[m.Meal] = true
 		for j := range w.lines {

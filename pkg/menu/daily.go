@@ -114,7 +114,11 @@ func (w *work) daily(l *line, d *day, min patterns.Minimum) {
 		})
 	case "grains":
 		if d.says("meats-for-grains/allowed", "whole") {
-			m = d.grainsOrWholeMeats(need)
+			var whole bool
+			if m, whole = d.grainsOrWholeMeats(need); !whole {
+				w.tooMany(Check{Rule: min.Value.Rule.ID, Value: min.Value, Line: l.name, On: d.on})
+				return
+			}
 		} else {
 			m = d.leastGrains()
 		}

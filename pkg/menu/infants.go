@@ -28,10 +28,10 @@ func (w *work) infant(it *Item, path string) {
 			return
 		}
 		if !slices.Contains(infantFoods, f.Food) {
-			w.fault(fault.UnknownValue, at+".food", f.Food, strings.Join(infantFoods, ", "), "")
+			w.fault(fault.UnknownValue, at+".food", f.Food, "one of "+strings.Join(infantFoods, ", "), "Write one of them; other foods do not count for infants.")
 		}
 		if f.Amount.Sign() < 0 {
-			w.fault(fault.OutOfRange, at+".amount", f.Amount.String(), "an amount, not below 0", "")
+			w.fault(fault.OutOfRange, at+".amount", f.Amount.String(), "an amount, not below 0", "Write what is offered to one infant.")
 		}
 	}
 }

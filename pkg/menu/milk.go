@@ -18,7 +18,10 @@ func (w *work) milk(s *served, d *day, path string) {
 		return
 	}
 	if !slices.Contains(fatLevels, m.Fat) {
-		w.fault(fault.UnknownValue, path+".milk.fat", m.Fat, "fat-free, low-fat, reduced-fat, whole or buttermilk", "")
+		w.fault(fault.UnknownValue, path+".milk.fat", m.Fat, "fat-free, low-fat, reduced-fat, whole or buttermilk", "Write what stands on the carton so: 1 % is low-fat, 2 % reduced-fat.")
+		return
+	}
+	if d.p == nil {
 		return
 	}
 	ages := w.ages()

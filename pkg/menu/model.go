@@ -3,6 +3,7 @@ package menu
 import (
 	"example.com/ozeq/pkg/credit"
 	"example.com/ozeq/pkg/exact"
+	"example.com/ozeq/pkg/food"
 	"example.com/ozeq/pkg/recipe"
 	"example.com/ozeq/pkg/rules"
 )
@@ -21,6 +22,7 @@ type Menu struct {
 	Crediting  map[string]string // options of the crediting rules
 	SubRecipes []recipe.Recipe
 	Products   []credit.Product
+	Foods      []food.Own // own foods and figures over the catalog
 }
 
 // Line is a serving line. Each must pass alone.

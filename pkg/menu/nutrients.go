@@ -19,14 +19,14 @@ func (w *work) nutrients(it *Item, path string) {
 		is   exact.Number
 	}{{"calories", n.Calories}, {"sodium", n.Sodium}, {"saturatedFat", n.SaturatedFat}, {"milkSaturatedFat", n.MilkSaturatedFat}, {"addedSugars", n.AddedSugars}} {
 		if x.is.Sign() < 0 {
-			w.fault(fault.OutOfRange, path+".nutrients."+x.name, x.is.String(), "an amount of one serving, not below 0", "")
+			w.fault(fault.OutOfRange, path+".nutrients."+x.name, x.is.String(), "an amount of one serving, not below 0", "Take it from the nutrition label or the recipe's analysis.")
 		}
 	}
 	if n.TransFat != nil && n.TransFat.Sign() < 0 {
 		w.fault(fault.OutOfRange, path+".nutrients.transFat", n.TransFat.String(), "grams of one serving, not below 0", "Take it from the label.")
 	}
 	if n.SaturatedFat.Less(n.MilkSaturatedFat) {
-		w.fault(fault.Conflicting, path+".nutrients.milkSaturatedFat", n.MilkSaturatedFat.String(), "no more than the saturated fat of the item", "")
+		w.fault(fault.Conflicting, path+".nutrients.milkSaturatedFat", n.MilkSaturatedFat.String(), "no more than the saturated fat of the item", "Saturated fat has the milk's in it: correct one of the two.")
 	}
 }
 

@@ -92,95 +92,79 @@ func (v vec) key() string {
 	return string(b)
 }
 
-// keep thins a set of sums out without losing one that can decide.
-type keep func([]vec) []vec
+// picker works out what full selections come to. Many selections come to the same,
+// and more are never better than another: keep thins the sums out without losing
+// one that can decide.
+type picker struct {
+	keep func([]vec) []vec
+	over bool        // sums that could decide were too many and are lost
+	halt func() bool // see Reviewer.Until; nil never halts
+}
 
-// distinct keeps each sum once.
-func distinct(in []vec) []vec {
-	seen := make(map[string]bool, len(in))
-	out := in[:0]
-	for _, v := range in {
-		if k := v.key(); !seen[k] {
-			seen[k] = true
-			out = append(out, v)
-		}
+// mostSums bounds the sums that are held at once, and fewSums those that are after
+// it was passed: what is found then is one answer, and not the best. Random weeks
+// of vegetables in eighths hold up to 180.
+const (
+	mostSums = 400
+	fewSums  = 40
+)
+
+// thin keeps what can decide, and no more than the first of it.
+func (p *picker) thin(in []vec) []vec {
+	out := p.keep(in)
+	p.over = p.over || len(out) > mostSums
+	if p.halt != nil && p.halt() {
+		return out[:min(len(out), 1)]
+	}
+	if p.over {
+		out = out[:min(len(out), fewSums)]
 	}
 	return out
 }
 
-// notBelow reports whether v is at least w everywhere.
-func notBelow(v, w vec) bool {
-	for i := range v {
-		if v[i].Less(w[i]) {
-			return false
-		}
-	}
-	return true
-}
-
-// largest keeps the sums that no other one reaches everywhere.
-func largest(in []vec) []vec { return front(in, func(v, w vec) bool { return notBelow(v, w) }) }
-
-// smallest keeps the sums that reach no other one everywhere.
-func smallest(in []vec) []vec { return front(in, func(v, w vec) bool { return notBelow(w, v) }) }
-
-func front(in []vec, beats func(v, w vec) bool) []vec {
-	var out []vec
-	for _, v := range in {
-		if slices.ContainsFunc(out, func(w vec) bool { return beats(w, v) }) {
-			continue
-		}
-		out = slices.DeleteFunc(out, func(w vec) bool { return beats(v, w) })
-		out = append(out, v)
-	}
-	return out
-}
-
-// add returns the sums of one of a and one of b.
-func add(a, b []vec, k keep) []vec {
-	out := make([]vec, 0, len(a)*len(b))
-	for _, v := range a {
-		for _, w := range b {
-			out = append(out, v.plus(w))
-		}
-	}
-	return k(out)
-}
-
-// sums returns what full selections of a choice come to.
-func (c *choice) sums(n int, value func(*served) vec, k keep) []vec {
-	none := []vec{make(vec, n)}
+// choice adds full selections of a choice to each sum so far.
+func (p *picker) choice(c *choice, from []vec, value func(*served) vec) []vec {
 	if c.same {
 		each := make([]vec, len(c.items))
 		for i, it := range c.items {
 			each[i] = value(it)
 		}
-		out := none
 		for range c.take {
-			out = add(out, each, k)
+			next := make([]vec, 0, len(from)*len(each))
+			for _, v := range from {
+				for _, w := range each {
+					next = append(next, v.plus(w))
+				}
+			}
+			from = p.thin(next)
 		}
-		return out
+		return from
 	}
 	byCount := make([][]vec, c.take+1)
-	byCount[0] = none
-	for _, it := range c.items {
-		v := []vec{value(it)}
-		for j := c.take; j > 0; j-- {
-			if len(byCount[j-1]) > 0 {
-				byCount[j] = k(append(byCount[j], add(byCount[j-1], v, k)...))
+	byCount[0] = from
+	for i, it := range c.items {
+		v := value(it)
+		left := len(c.items) - i - 1
+		for n := min(c.take, i+1); n > 0; n-- {
+			next := byCount[n]
+			for _, w := range byCount[n-1] {
+				next = append(next, w.plus(v))
 			}
+			if n+left < c.take {
+				byCount[n-1] = nil // too few items are left to fill it up
+			}
+			byCount[n] = p.thin(next)
 		}
 	}
 	return byCount[c.take]
 }
 
-// sums returns what full selections of a day come to.
-func (d *day) sums(n int, value func(*served) vec, k keep) []vec {
-	out := []vec{make(vec, n)}
+// day adds full selections of a day to each sum so far.
+func (p *picker) day(d *day, from []vec, value func(*served) vec) []vec {
 	for i := range d.choices {
-		out = add(out, d.choices[i].sums(n, value, k), k)
+		from = p.choice(&d.choices[i], from, value)
 	}
-	return out
+	return from
 }
 
 // mostSelections bounds what is walked through one by one.

@@ -3,6 +3,7 @@ package menu
 import (
 	"slices"
 	"strconv"
+	"strings"
 
 	"example.com/ozeq/pkg/credit"
 	"example.com/ozeq/pkg/fault"
@@ -14,27 +15,54 @@ import (
 type Reviewer struct {
 	engine   *credit.Engine
 	patterns *patterns.Patterns
+	stop     func() error // see Until
 }
 
 // New returns a reviewer. The engine credits recipes and products of menus.
-func New(e *credit.Engine, p *patterns.Patterns) *Reviewer { return &Reviewer{e, p} }
+func New(e *credit.Engine, p *patterns.Patterns) *Reviewer { return &Reviewer{engine: e, patterns: p} }
 
-// Review checks a menu. An error is a *fault.List.
+// Until returns a reviewer that asks stop again and again while it works, and ends
+// with its error as soon as there is one. A service gives it the end of a request.
+func (r *Reviewer) Until(stop func() error) *Reviewer {
+	return &Reviewer{engine: r.engine, patterns: r.patterns, stop: stop}
+}
+
+// Review checks a menu. An error is a *fault.List, or that of [Reviewer.Until].
 func (r *Reviewer) Review(m Menu) (*Review, error) {
 	w := &work{r: r, m: &m, out: &Review{}}
 	w.read()
+	if w.err != nil {
+		return nil, w.err
+	}
 	if err := w.faults.Err(); err != nil {
 		return nil, err
 	}
 	for i := range w.lines {
 		l := &w.lines[i]
 		for j := range l.days {
+			if w.halted() {
+				return nil, w.err
+			}
 			w.day(l, &l.days[j])
+		}
+		if w.halted() {
+			return nil, w.err
 		}
 		w.week(l)
 	}
 	w.changing()
+	if w.halted() {
+		return nil, w.err
+	}
 	return w.out, nil
+}
+
+// halted reports whether the review is to end; see Until.
+func (w *work) halted() bool {
+	if w.err == nil && w.r.stop != nil {
+		w.err = w.r.stop()
+	}
+	return w.err != nil
 }
 
 // work is one review.
@@ -42,6 +70,7 @@ type work struct {
 	r       *Reviewer
 	m       *Menu
 	faults  fault.List
+	err     error // of Until
 	lines   []line
 	out     *Review
 	byDate  map[rules.Date]*patterns.Pattern
@@ -85,6 +114,10 @@ func (w *work) read() {
 	if len(w.m.Lines) == 0 {
 		w.fault(fault.Missing, "lines", "", "at least one serving line", "A site with one line has one line with its days.")
 	}
+	if len(w.m.Lines) > MostLines {
+		w.fault(fault.TooMany, "lines", strconv.Itoa(len(w.m.Lines)), "at most "+strconv.Itoa(MostLines)+" serving lines", "Review each site as a menu of its own.")
+		return
+	}
 	names := make(map[string]bool)
 	for i := range w.m.Lines {
 		l := &w.m.Lines[i]
@@ -99,23 +132,30 @@ func (w *work) read() {
 
 // group says once, not for each day, that a program has no such meal or group.
 func (w *work) group() {
-	groups := w.r.patterns.Groups(w.m.Program)
+	ps := w.r.patterns
+	one := func(reason fault.Reason, path, value, want, fix string) {
+		if value == "" {
+			reason, fix = fault.Missing, "Write one of them."
+		}
+		w.fault(reason, path, value, want, fix)
+	}
+	meals, groups := ps.Meals(w.m.Program), ps.Groups(w.m.Program)
 	if groups == nil {
-		w.fault(fault.UnknownProgram, "program", w.m.Program, "a program with meal patterns", "")
+		one(fault.UnknownProgram, "program", w.m.Program, "one of "+strings.Join(ps.Programs(), ", "), "Write the id of the program the meal is served in.")
 		return
 	}
-	if w.m.Meal == "" && len(w.r.patterns.Meals(w.m.Program)) == 1 {
-		w.m.Meal = w.r.patterns.Meals(w.m.Program)[0]
+	if w.m.Meal == "" && len(meals) == 1 {
+		w.m.Meal = meals[0]
 	}
-	if !slices.Contains(w.r.patterns.Meals(w.m.Program), w.m.Meal) {
-		w.fault(fault.UnknownValue, "meal", w.m.Meal, "a meal of "+w.m.Program, "")
+	if !slices.Contains(meals, w.m.Meal) {
+		one(fault.UnknownValue, "meal", w.m.Meal, "a meal of "+w.m.Program+": "+strings.Join(meals, ", "), "Write one of them, or check the program.")
 	}
 	if !slices.ContainsFunc(groups, func(g patterns.Group) bool { return g.ID == w.m.AgeGroup }) {
-		want := "an age/grade group of " + w.m.Program + ":"
+		var ids []string
 		for _, g := range groups {
-			want += " " + g.ID
+			ids = append(ids, g.ID)
 		}
-		w.fault(fault.UnknownValue, "ageGroup", w.m.AgeGroup, want, "")
+		one(fault.UnknownValue, "ageGroup", w.m.AgeGroup, "an age/grade group of "+w.m.Program+": "+strings.Join(ids, ", "), "Write one of them; other groups have no pattern in this program.")
 	}
 	if w.m.Age < 0 || w.m.Age > 2 || w.m.Age > 0 && w.m.AgeGroup != "ages-1-2" {
 		w.fault(fault.OutOfRange, "age", strconv.Itoa(w.m.Age), "1 or 2, in the group of ages 1-2", "Leave it out elsewhere.")
@@ -127,8 +167,12 @@ func (w *work) fault(reason fault.Reason, path, value, want, fix string) {
 }
 
 func (w *work) days(l *Line, path string) []day {
+	if len(l.Days) > MostDays {
+		w.fault(fault.TooMany, path+".days", strconv.Itoa(len(l.Days)), "at most "+strconv.Itoa(MostDays)+" days", "Review each week as a menu of its own.")
+		return nil
+	}
 	if len(l.Days) == 0 {
-		w.fault(fault.Missing, path+".days", "", "at least one day", "")
+		w.fault(fault.Missing, path+".days", "", "at least one day", "Write each day the line serves, with its date.")
 	}
 	var out []day
 	var first rules.Date
@@ -155,7 +199,7 @@ func (w *work) days(l *Line, path string) []day {
 		}
 		seen[d.On] = true
 		if d.Meals < 0 {
-			w.fault(fault.OutOfRange, at+".meals", strconv.Itoa(d.Meals), "meals planned, or 0 when not known", "")
+			w.fault(fault.OutOfRange, at+".meals", strconv.Itoa(d.Meals), "meals planned, or 0 when not known", "Write how many meals are planned, or leave it out.")
 		}
 		out = append(out, w.readDay(d, at))
 	}
@@ -197,6 +241,10 @@ func (w *work) readDay(d *Day, path string) day {
 	if len(d.Choices) == 0 {
 		w.fault(fault.Missing, path+".choices", "", "at least one choice", "A meal that is the same for every child is a choice of one item.")
 	}
+	if len(d.Choices) > MostChoices {
+		w.fault(fault.TooMany, path+".choices", strconv.Itoa(len(d.Choices)), "at most "+strconv.Itoa(MostChoices)+" choices", "A choice is what a child takes some of: put items of one kind into one.")
+		return out
+	}
 	for i := range d.Choices {
 		out.choices = append(out.choices, w.choice(&out, &d.Choices[i], fault.Index(path+".choices", i)))
 	}
@@ -207,20 +255,20 @@ func (w *work) readDay(d *Day, path string) day {
 func (w *work) choice(d *day, c *Choice, path string) choice {
 	out := choice{name: c.Name, take: c.Take, same: c.Same == Allowed, mainDish: c.MainDish}
 	if len(c.Items) == 0 {
-		w.fault(fault.Missing, path+".items", "", "at least one item", "")
+		w.fault(fault.Missing, path+".items", "", "at least one item", "Write what a child may take, or take the choice out.")
 	}
 	switch {
 	case c.Take < 1 || c.Take > MostTaken:
-		w.fault(fault.OutOfRange, path+".take", strconv.Itoa(c.Take), "how many items a child may take, 1 to "+strconv.Itoa(MostTaken), "")
+		w.fault(fault.OutOfRange, path+".take", strconv.Itoa(c.Take), "how many items a child may take, 1 to "+strconv.Itoa(MostTaken), "What every child gets is a choice of one item, take 1.")
 		out.take = 0
 	case c.Take > 1 && c.Same == NotSaid:
 		w.fault(fault.Missing, path+".same", "", "whether a child may take the same item twice", "It changes both the least and the most a child can have.")
 	case c.Take > len(c.Items) && !out.same && len(c.Items) > 0:
-		w.fault(fault.Conflicting, path+".take", strconv.Itoa(c.Take), "no more than the "+strconv.Itoa(len(c.Items))+" different items of the choice", "")
+		w.fault(fault.Conflicting, path+".take", strconv.Itoa(c.Take), "no more than the "+strconv.Itoa(len(c.Items))+" different items of the choice", "Lower it, add items, or allow the same item twice.")
 		out.take = len(c.Items)
 	}
 	if len(c.Items) > MostItems {
-		w.fault(fault.TooMany, path+".items", strconv.Itoa(len(c.Items)), "at most "+strconv.Itoa(MostItems)+" items", "")
+		w.fault(fault.TooMany, path+".items", strconv.Itoa(len(c.Items)), "at most "+strconv.Itoa(MostItems)+" items", "Divide the choice, or leave out items that are alike in portion and credit.")
 		return out
 	}
 	planned, names := 0, make(map[string]bool)
@@ -247,6 +295,9 @@ func (w *work) choice(d *day, c *Choice, path string) choice {
 
 // Bounds of a menu.
 const (
+	MostLines    = 200
+	MostDays     = 31 // of a line; those of another week are faults one by one
+	MostChoices  = 50 // of a day
 	MostTaken    = 20
 	MostItems    = 60
 	mostServings = 1_000_000_000

@@ -1,7 +1,9 @@
 package menu
 
 import (
+	"slices"
 	"strconv"
+	"strings"
 
 	"example.com/ozeq/pkg/credit"
 	"example.com/ozeq/pkg/exact"
@@ -82,13 +84,13 @@ func (s *served) kind() string {
 func (w *work) serve(d *day, it *Item, path string) *served {
 	s := &served{item: it, path: path, dessert: it.Dessert, whole: it.WholeGrainRich}
 	if it.Name == "" {
-		w.fault(fault.Missing, path+".name", "", "a name", "")
+		w.fault(fault.Missing, path+".name", "", "a name", "Findings name the item they are about.")
 	}
 	if it.Planned < 0 {
-		w.fault(fault.OutOfRange, path+".planned", strconv.Itoa(it.Planned), "planned servings, or 0 when not known", "")
+		w.fault(fault.OutOfRange, path+".planned", strconv.Itoa(it.Planned), "planned servings, or 0 when not known", "Write how many servings are planned, or leave it out.")
 	}
 	if it.CountAs < 0 || it.CountAs > 2 {
-		w.fault(fault.OutOfRange, path+".countAs", strconv.Itoa(it.CountAs), "1 or 2 items, or 0 where its credits decide", "")
+		w.fault(fault.OutOfRange, path+".countAs", strconv.Itoa(it.CountAs), "1 or 2 items, or 0 where its credits decide", "Leave it out unless the planner has decided it.")
 	}
 	sources := 0
 	for _, has := range []bool{it.Recipe != nil, it.Product != nil, len(it.Credits) > 0} {
@@ -107,7 +109,7 @@ func (w *work) serve(d *day, it *Item, path string) *served {
 		s.unknown = true
 	}
 	if it.BeansAsMeats.Sign() < 0 {
-		w.fault(fault.OutOfRange, path+".beansAsMeats", it.BeansAsMeats.String(), "cups, not below 0", "")
+		w.fault(fault.OutOfRange, path+".beansAsMeats", it.BeansAsMeats.String(), "cups, not below 0", "Write the cups of one portion.")
 	}
 	for v := range views {
 		s.has[v][beansAsMeats] = exact.Max(s.has[v][beansAsMeats], it.BeansAsMeats)
@@ -129,10 +131,10 @@ func (w *work) serve(d *day, it *Item, path string) *served {
 	w.nutrients(it, path)
 	if d.p != nil {
 		w.tooLittle(s, d)
-		w.milk(s, d, path)
-		w.sugars(s, d, path)
 		w.coldCereal(s, d)
 	}
+	w.milk(s, d, path)
+	w.sugars(s, d, path)
 	w.nondairy(s, d, path)
 	w.yogurtForMilk(s, d, path)
 	w.nuts(s, path)
@@ -190,14 +192,14 @@ func (w *work) given(s *served) {
 			p, ok = subgroupParts[c.Subgroup]
 		}
 		if !ok || c.Component != food.Vegetables && c.Subgroup != food.NoSubgroup {
-			w.fault(fault.UnknownValue, path, c.Component.String(), "a component, and for vegetables a subgroup", "")
+			w.fault(fault.UnknownValue, path, c.Component.String(), "a component, and for vegetables a subgroup", "Name the component, or the subgroup of vegetables.")
 			continue
 		}
 		if c.Amount.Sign() < 0 {
-			w.fault(fault.OutOfRange, path+".amount", c.Amount.String(), "oz eq or cups, not below 0", "")
+			w.fault(fault.OutOfRange, path+".amount", c.Amount.String(), "oz eq or cups, not below 0", "Write what one portion credits.")
 		}
 		if s.has[credited][p].Sign() > 0 {
-			w.fault(fault.Conflicting, path, c.Component.String(), "each component and subgroup once", "")
+			w.fault(fault.Conflicting, path, c.Component.String(), "each component and subgroup once", "Add the two up, or keep one.")
 		}
 		s.has[credited][p], s.has[slipped][p] = c.Amount, c.Amount
 		if s.item.Paper != "" {
@@ -213,7 +215,7 @@ func (w *work) credit(s *served, d *day, path string) {
 		at = path + ".product"
 	}
 	if w.r.engine == nil {
-		w.fault(fault.NotYet, at, s.item.Name, "given credits, for a reviewer without an engine", "")
+		w.fault(fault.NotYet, at, s.item.Name, "given credits, for a reviewer without an engine", "Give credits with their paper.")
 		return
 	}
 	if d.on.IsZero() {
@@ -223,14 +225,14 @@ func (w *work) credit(s *served, d *day, path string) {
 		w.record(s, rec)
 		return
 	}
+	if w.halted() {
+		return
+	}
 	rec, err := w.r.engine.Credit(credit.Request{Recipe: s.item.Recipe, Product: s.item.Product, On: d.on, Program: w.m.Program,
-		Options: w.m.Crediting, SubRecipes: w.m.SubRecipes, Products: w.m.Products, AgeGroup: w.m.AgeGroup})
+		Options: w.m.Crediting, SubRecipes: w.m.SubRecipes, Products: w.m.Products, Foods: w.m.Foods, AgeGroup: w.m.AgeGroup})
 	if err != nil {
-		if l, ok := err.(*fault.List); ok {
-			for _, f := range l.Faults {
-				f.Path = path + "." + f.Path
-				w.faults.Add(f)
-			}
+		if !w.crediting(err, path) {
+			w.err = err
 		}
 		return
 	}
@@ -239,6 +241,42 @@ func (w *work) credit(s *served, d *day, path string) {
 	}
 	w.records[recordKey{s.item.Recipe, s.item.Product, d.on}] = rec
 	w.record(s, rec)
+}
+
+// crediting takes the faults of crediting an item to where their cause stands in
+// the menu: what every item is credited with stands there once.
+func (w *work) crediting(err error, path string) bool {
+	var l fault.List
+	if !l.Append(err) {
+		return false
+	}
+	for _, f := range l.Faults {
+		once := true
+		switch name, _, _ := strings.Cut(strings.ReplaceAll(f.Path, "[", "."), "."); name {
+		case "program", "ageGroup":
+		case "subRecipes", "products", "foods":
+			once = false
+		case "options":
+			f.Path = "crediting" + strings.TrimPrefix(f.Path, "options")
+		case "serviceDate":
+			f.Path = dayOf(path) + "date"
+		default:
+			f.Path, once = fault.Field(path, f.Path), false
+		}
+		if !slices.ContainsFunc(w.faults.Faults, func(g fault.Fault) bool { return g == f || once && g.Path == f.Path }) {
+			w.faults.Add(f)
+		}
+	}
+	w.faults.Omitted += l.Omitted
+	return true
+}
+
+// dayOf is the path of the day an item stands on, with a dot; a tray is of one day.
+func dayOf(path string) string {
+	if i := strings.LastIndex(path, "choices["); i >= 0 {
+		return path[:i]
+	}
+	return ""
 }
 
 // recordKey is what a record of one review depends on: the same recipe may stand

@@ -45,7 +45,7 @@ func (w *work) sugars(s *served, d *day, path string) {
 		at := fault.Index(path+".sugars", i)
 		limit, ok := sugarLimits[g.Product]
 		if !ok {
-			w.fault(fault.UnknownValue, at+".product", g.Product, "cereal, yogurt or flavored-milk", "")
+			w.fault(fault.UnknownValue, at+".product", g.Product, "cereal, yogurt or flavored-milk", "Leave it out for other products: they have no limit of their own.")
 			continue
 		}
 		size, ok := limit.units[g.Unit]
@@ -55,8 +55,11 @@ func (w *work) sugars(s *served, d *day, path string) {
 		}
 		for _, n := range []*exact.Number{g.Total, g.Added} {
 			if n != nil && n.Sign() < 0 {
-				w.fault(fault.OutOfRange, at, n.String(), "grams, not below 0", "")
+				w.fault(fault.OutOfRange, at, n.String(), "grams, not below 0", "Take it from the label.")
 			}
+		}
+		if d.p == nil {
+			continue
 		}
 		share := g.Serving.Mul(size).Quo(exact.Int(limit.per))
 		for _, q := range []struct {

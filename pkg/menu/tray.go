@@ -2,10 +2,12 @@ package menu
 
 import (
 	"slices"
+	"strconv"
 	"strings"
 
 	"example.com/ozeq/pkg/exact"
 	"example.com/ozeq/pkg/fault"
+	"example.com/ozeq/pkg/food"
 	"example.com/ozeq/pkg/rules"
 	"example.com/ozeq/pkg/rules/patterns"
 )
@@ -19,7 +21,8 @@ type Tray struct {
 	On        rules.Date
 	Options   map[string]string
 	Crediting map[string]string
-	Offered   *Day // what the line offered; without it the offer is not checked
+	Foods     []food.Own // own foods and figures over the catalog
+	Offered   *Day       // what the line offered; without it the offer is not checked
 	Taken     []Taken
 }
 
@@ -41,13 +44,20 @@ type TrayAnswer struct {
 
 // Tray answers whether a tray is reimbursable: under offer versus serve where the
 // program has it, else with everything the pattern offers. An error is a
-// *fault.List.
+// *fault.List, or that of [Reviewer.Until].
 func (r *Reviewer) Tray(t Tray) (*TrayAnswer, error) {
-	m := Menu{Program: t.Program, Meal: t.Meal, AgeGroup: t.AgeGroup, Age: t.Age, Options: t.Options, Crediting: t.Crediting}
+	m := Menu{Program: t.Program, Meal: t.Meal, AgeGroup: t.AgeGroup, Age: t.Age, Options: t.Options, Crediting: t.Crediting, Foods: t.Foods}
 	w := &work{r: r, m: &m, out: &Review{}, byDate: make(map[rules.Date]*patterns.Pattern)}
 	w.group()
 	if t.On.IsZero() {
-		w.fault(fault.Missing, "date", "", "a date of service", "")
+		w.fault(fault.Missing, "date", "", "a date of service", "Rules are those of the day the meal is served.")
+	}
+	switch n := len(t.Taken); {
+	case n == 0:
+		w.fault(fault.Missing, "taken", "", "at least one item", "Write what is on the tray.")
+	case n > MostItems:
+		w.fault(fault.TooMany, "taken", strconv.Itoa(n), "at most "+strconv.Itoa(MostItems)+" items", "A tray is what one child took.")
+		return nil, w.faults.Err()
 	}
 	d := day{on: t.On, p: w.pattern(t.On)}
 	var taken []*served
@@ -56,7 +66,7 @@ func (r *Reviewer) Tray(t Tray) (*TrayAnswer, error) {
 		path := fault.Index("taken", i)
 		s := w.serve(&d, &t.Taken[i].Item, path+".item")
 		if n := t.Taken[i].Portions; n.Sign() < 0 {
-			w.fault(fault.OutOfRange, path+".portions", n.String(), "portions, not below 0", "")
+			w.fault(fault.OutOfRange, path+".portions", n.String(), "portions, not below 0", "Write how many planned portions are on the tray, or leave it out for one.")
 		} else if n.Sign() > 0 {
 			s.times(n)
 		}
@@ -66,10 +76,13 @@ func (r *Reviewer) Tray(t Tray) (*TrayAnswer, error) {
 	var offered *day
 	if t.Offered != nil {
 		if t.Offered.On != t.On {
-			w.fault(fault.Conflicting, "offered.date", t.Offered.On.String(), "the date of the tray", "")
+			w.fault(fault.Conflicting, "offered.date", t.Offered.On.String(), "the date of the tray", "Give what the line offered on the day of the tray.")
 		}
 		o := w.readDay(t.Offered, "offered")
 		offered = &o
+	}
+	if w.err != nil {
+		return nil, w.err
 	}
 	if err := w.faults.Err(); err != nil {
 		return nil, err

@@ -92,27 +92,82 @@ func total(way vec) exact.Number {
 	return sum
 }
 
-// ways returns what children can take of vegetables over the week; a way that
-// another one reaches in everything is left out. Nothing above the sum of all that
-// is asked for can matter, so sums stop there.
-func (l *line) ways(v view, n *needs) []vec {
-	most := n.total
-	for _, x := range n.least {
-		most = most.Add(x)
-	}
-	thin := func(in []vec) []vec {
-		for _, w := range in {
-			for i := range w {
-				w[i] = exact.Min(w[i], most)
-			}
+// reach is what decides how far a way goes, each place the more the better, and
+// nothing beyond what can matter: what allocate misses, the total, and whatever is
+// added later depend on nothing else. A cup goes to its own subgroup, or on to
+// other, or on to additional, so the first places are what only one kind can fill,
+// and the later ones what several can fill together.
+func (n *needs) reach(way vec) vec {
+	out := make(vec, wayReach)
+	var forOther, asksOther exact.Number
+	forAdditional, asksAdditional := way[wayAdditional], n.least[wayAdditional]
+	for i := range 5 {
+		if i != wayOther {
+			out[i] = exact.Min(way[i], n.least[i])
 		}
-		return largest(in)
+		if i == wayOther || n.fillOther[i] {
+			forOther, asksOther = forOther.Add(way[i]), asksOther.Add(n.least[i])
+		}
+		if i != wayOther && (n.fillOther[i] || n.fillAdditional[i]) {
+			forAdditional, asksAdditional = forAdditional.Add(way[i]), asksAdditional.Add(n.least[i])
+		}
 	}
+	// Additional with other beside it, and, where other itself cannot fill it, without.
+	out[wayOther] = exact.Min(forAdditional.Add(way[wayOther]), asksAdditional.Add(n.least[wayOther]))
+	if !n.fillAdditional[wayOther] {
+		out[wayAdditional] = exact.Min(forAdditional, asksAdditional)
+	}
+	out[wayBeanMeats] = exact.Min(way[wayBeanMeats], n.least[wayBeans])
+	out[wayLen] = exact.Min(forOther, asksOther)
+	out[wayLen+1] = exact.Min(total(way), n.total)
+	return out
+}
+
+// wayReach is the length of reach.
+const wayReach = wayLen + 2
+
+// ways returns what children can take of vegetables over the week; a way that
+// another one reaches in everything is left out. Where there are too many to look
+// at, those are kept that reach most, and whole is false.
+func (w *work) ways(l *line, v view, n *needs) (ways []vec, whole bool) {
+	p := picker{keep: n.furthest, halt: w.halted}
 	out := []vec{make(vec, wayLen)}
 	for i := range l.days {
 		d := &l.days[i]
 		fills := d.says("beans/as-meats-fill-subgroup", "yes")
-		out = add(out, d.sums(wayLen, func(s *served) vec { return wayOf(s, v, fills) }, thin), thin)
+		out = p.day(d, out, func(s *served) vec { return wayOf(s, v, fills) })
+	}
+	return out, !p.over
+}
+
+// furthest keeps the ways that no other one reaches in everything, those that
+// reach most in all first.
+func (n *needs) furthest(in []vec) []vec {
+	type reached struct{ way, reach, sum vec }
+	all := make([]reached, 0, len(in))
+	seen := make(map[string]bool, len(in))
+	for _, w := range in {
+		r := reached{w, n.reach(w), vec{{}}}
+		if k := r.reach.key(); seen[k] {
+			continue
+		} else {
+			seen[k] = true
+		}
+		for _, x := range r.reach {
+			r.sum[0] = r.sum[0].Add(x)
+		}
+		all = append(all, r)
+	}
+	slices.SortStableFunc(all, func(a, b reached) int { return b.sum[0].Cmp(a.sum[0]) })
+	var kept []reached
+	for _, r := range all { // only one that reaches more in all can reach as much in everything
+		if !slices.ContainsFunc(kept, func(k reached) bool { return notBelow(k.reach, r.reach) }) {
+			kept = append(kept, r)
+		}
+	}
+	out := make([]vec, len(kept))
+	for i := range kept {
+		out[i] = kept[i].way
 	}
 	return out
 }
@@ -190,6 +245,16 @@ func (n *needs) alone(l *line, i int) exact.Number {
 	return exact.Min(l.most(i), n.least[i])
 }
 
+// notBelow reports whether v is at least w everywhere.
+func notBelow(v, w vec) bool {
+	for i := range v {
+		if v[i].Less(w[i]) {
+			return false
+		}
+	}
+	return true
+}
+
 // best returns the way that misses least, and whether one way reaches the
 // subgroups and the total at once.
 func (n *needs) best(ways []vec) (has [6]exact.Number, short exact.Number, atOnce bool) {
@@ -226,9 +291,16 @@ func (w *work) subgroups(l *line, span patterns.Span) {
 // of it, of all of them on one way, and of that with the total. Each can only gain
 // by an item in addition.
 func (w *work) together(l *line, n *needs) {
-	ways := l.ways(credited, n)
+	ways, whole := w.ways(l, credited, n)
 	has, short, atOnce := n.best(ways)
 	unknown := l.unknown()
+	unclear := ""
+	switch {
+	case len(unknown) > 0:
+		unclear = "no credits are given for " + strings.Join(unknown, ", ")
+	case !whole:
+		unclear = tooManyWays
+	}
 	var missing []string
 	for i, v := range n.values {
 		if v == nil || n.least[i].IsZero() {
@@ -244,37 +316,42 @@ func (w *work) together(l *line, n *needs) {
 			e.Because = "on the way through the week that reaches most of it"
 			e.Mend = mend(subgroupIDs[i], e.Short)
 			if len(unknown) > 0 {
-				e.Verdict = NotChecked
+				e.Verdict, e.Because = NotChecked, unclear
 			}
 		}
 		w.add(e)
 	}
 	c := Check{Rule: Subgroups, Value: n.values[0], Line: l.name, Days: len(l.days), Unit: "cup", Short: short, Verdict: Met}
 	switch {
-	case short.Sign() > 0 && len(unknown) > 0:
-		c.Verdict, c.Because = NotChecked, "no credits are given for "+strings.Join(unknown, ", ")
+	case short.Sign() > 0 && unclear != "":
+		c.Verdict, c.Because = NotChecked, unclear
 	case short.Sign() > 0:
 		c.Verdict, c.Because = NotMet, "no way through the week reaches all subgroups; the nearest misses "+strings.Join(missing, ", ")
 		c.Mend = "Let what is short stand on a day of its own, or in a choice where it replaces no other subgroup that is short."
 	default:
 		for v := documented; v < views && c.Verdict == Met && l.differs(); v++ {
-			if _, s, _ := n.best(l.ways(v, n)); s.Sign() > 0 {
+			seen, _ := w.ways(l, v, n)
+			if _, s, _ := n.best(seen); s.Sign() > 0 {
 				c.Verdict, c.Short = AtRisk, s
 				c.Because = "reached only with credits that rest on an estimate, wait for their paper, or barely reach their step"
 			}
 		}
 	}
 	w.add(c)
-	if short.IsZero() && !atOnce && !maxTotal(ways).Less(n.total) {
+	if short.IsZero() && !atOnce && (!whole || !maxTotal(ways).Less(n.total)) {
 		c = Check{Rule: SubgroupsAndTotal, Value: n.values[0], Line: l.name, Days: len(l.days), Unit: "cup", Verdict: NotMet,
 			Because: "the subgroups and the week's vegetables can each be reached, but not by the same child",
 			Mend:    "Make the vegetables of a choice alike in size."}
-		if len(unknown) > 0 {
-			c.Verdict, c.Because = NotChecked, "no credits are given for "+strings.Join(unknown, ", ")
+		if unclear != "" {
+			c.Verdict, c.Because, c.Mend = NotChecked, unclear, ""
 		}
 		w.add(c)
 	}
 }
+
+// tooManyWays is why something is not checked. A way that was found is one all the
+// same.
+const tooManyWays = "the week has more ways to choose than can be looked at"
 
 func maxTotal(ways []vec) exact.Number {
 	var most exact.Number

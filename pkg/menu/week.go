@@ -149,15 +149,11 @@ func (l *line) grainsFirst(after exact.Number) measured {
 	return measure(l.differs(), func(v view) (exact.Number, []string) {
 		var sum exact.Number
 		for i := range l.days {
-			var least exact.Number
-			for j, s := range l.days[i].sums(2, func(s *served) vec { return vec{s.of(v, grains), s.of(v, meats)} }, distinct) {
-				n := s[0]
-				if !n.Less(after) {
-					n = n.Add(s[1])
-				}
-				if j == 0 || n.Less(least) {
-					least = n
-				}
+			// A selection with fewer grains than that comes to those alone, and then
+			// the fewest grains are the least.
+			least, _ := extreme(&l.days[i], false, func(s *served) exact.Number { return s.of(v, grains) })
+			if !least.Less(after) {
+				least, _ = extreme(&l.days[i], false, func(s *served) exact.Number { return s.of(v, grains).Add(s.of(v, meats)) })
 			}
 			sum = sum.Add(least)
 		}

@@ -14,7 +14,9 @@ import (
 	"example.com/ozeq/pkg/credit"
 	"example.com/ozeq/pkg/fault"
 	"example.com/ozeq/pkg/food"
+	"example.com/ozeq/pkg/menu"
 	"example.com/ozeq/pkg/rules"
+	"example.com/ozeq/pkg/rules/patterns"
 	"example.com/ozeq/pkg/wire"
 
 	servicev1 "example.com/ozeq/api/ozeq/service/v1"
@@ -23,17 +25,20 @@ import (
 
 // Data is what a server answers from.
 type Data struct {
-	Rules   *rules.Rules
-	Catalog *food.Catalog
+	Rules    *rules.Rules
+	Catalog  *food.Catalog
+	Patterns *patterns.Patterns
 }
 
-// calls implements both services of the contract.
+// calls implements the services of the contract.
 type calls struct {
 	servicev1.UnsafeCreditServiceServer
+	servicev1.UnsafeMenuServiceServer
 	servicev1.UnsafeReferenceServiceServer
-	data   Data
-	engine *credit.Engine
-	limit  *limiter
+	data     Data
+	engine   *credit.Engine
+	reviewer *menu.Reviewer
+	limit    *limiter
 
 	stopping chan struct{} // closed when streams must end
 }
@@ -157,6 +162,54 @@ func (c *calls) VerifyRecord(ctx context.Context, m *pb.VerifyRecordRequest) (*p
 	return out, nil
 }
 
+func (c *calls) Review(ctx context.Context, m *pb.ReviewRequest) (*pb.Review, error) {
+	out, err := wire.Review(c.reviewer.Until(ctx.Err), m, shapeOf(ctx))
+	if err != nil {
+		return nil, statusOf(err)
+	}
+	return wire.ReviewMessage(out), nil
+}
+
+func (c *calls) BatchReview(ctx context.Context, m *pb.BatchReviewRequest) (*pb.BatchReviewResponse, error) {
+	out, err := wire.BatchReview(c.reviewer.Until(ctx.Err), m, shapeOf(ctx), ctx.Err)
+	if err != nil {
+		return nil, statusOf(err)
+	}
+	return out, nil
+}
+
+func (c *calls) ReviewDay(ctx context.Context, m *pb.ReviewDayRequest) (*pb.DayReview, error) {
+	out, err := wire.ReviewDay(c.reviewer.Until(ctx.Err), m, shapeOf(ctx))
+	if err != nil {
+		return nil, statusOf(err)
+	}
+	return wire.DayMessage(out), nil
+}
+
+func (c *calls) LookAhead(ctx context.Context, m *pb.LookAheadRequest) (*pb.LookAhead, error) {
+	out, err := wire.LookAhead(c.reviewer.Until(ctx.Err), m, shapeOf(ctx))
+	if err != nil {
+		return nil, statusOf(err)
+	}
+	return wire.LookAheadMessage(out), nil
+}
+
+func (c *calls) ReviewProduction(ctx context.Context, m *pb.ProductionRequest) (*pb.ProductionReview, error) {
+	out, err := wire.Production(c.reviewer.Until(ctx.Err), m, shapeOf(ctx))
+	if err != nil {
+		return nil, statusOf(err)
+	}
+	return wire.ProductionMessage(out), nil
+}
+
+func (c *calls) CheckTray(ctx context.Context, m *pb.TrayRequest) (*pb.TrayAnswer, error) {
+	out, err := wire.CheckTray(c.reviewer.Until(ctx.Err), m, shapeOf(ctx))
+	if err != nil {
+		return nil, statusOf(err)
+	}
+	return wire.TrayMessage(out), nil
+}
+
 func (c *calls) ListFoods(_ context.Context, m *pb.ListFoodsRequest) (*pb.ListFoodsResponse, error) {
 	out, err := wire.ListFoods(c.data.Catalog, m, nil)
 	if err != nil {
@@ -175,6 +228,14 @@ func (c *calls) GetFood(_ context.Context, m *pb.GetFoodRequest) (*pb.CatalogFoo
 
 func (c *calls) ListRules(_ context.Context, m *pb.ListRulesRequest) (*pb.ListRulesResponse, error) {
 	out, err := wire.ListRules(c.data.Rules, m, nil)
+	if err != nil {
+		return nil, statusOf(err)
+	}
+	return out, nil
+}
+
+func (c *calls) ListPatterns(_ context.Context, m *pb.ListPatternsRequest) (*pb.ListPatternsResponse, error) {
+	out, err := wire.ListPatterns(c.data.Patterns, m, nil)
 	if err != nil {
 		return nil, statusOf(err)
 	}

@@ -25,7 +25,7 @@ type Config struct {
 
 	CORSOrigins []string // origins that pages may call from; empty allows none
 
-	MaxConcurrent  int           // requests worked on at once; a sixteenth of them may be batches or verifications
+	MaxConcurrent  int           // requests worked on at once; a sixteenth of them may be batches, verifications or reviews of menus
 	MaxConnections int           // open connections of each door
 	MaxBodyMemory  int64         // bytes of all request bodies held at once
 	RequestTimeout time.Duration // of one request

@@ -30,6 +30,7 @@ import (
 func (s *Server) newDoor() (http.Handler, error) {
 	inside := &channel{interceptor: s.unary}
 	servicev1.RegisterCreditServiceServer(inside, s.calls)
+	servicev1.RegisterMenuServiceServer(inside, s.calls)
 	servicev1.RegisterReferenceServiceServer(inside, s.calls)
 	gateway := runtime.NewServeMux(
 		runtime.WithMarshalerOption(runtime.MIMEWildcard, &strictJSON{}),
@@ -42,11 +43,14 @@ func (s *Server) newDoor() (http.Handler, error) {
 		runtime.WithOutgoingHeaderMatcher(func(string) (string, bool) { return "", false }),
 	)
 	ctx := context.Background()
-	if err := servicev1.RegisterCreditServiceHandlerClient(ctx, gateway, servicev1.NewCreditServiceClient(inside)); err != nil {
-		return nil, err
-	}
-	if err := servicev1.RegisterReferenceServiceHandlerClient(ctx, gateway, servicev1.NewReferenceServiceClient(inside)); err != nil {
-		return nil, err
+	for _, err := range []error{
+		servicev1.RegisterCreditServiceHandlerClient(ctx, gateway, servicev1.NewCreditServiceClient(inside)),
+		servicev1.RegisterMenuServiceHandlerClient(ctx, gateway, servicev1.NewMenuServiceClient(inside)),
+		servicev1.RegisterReferenceServiceHandlerClient(ctx, gateway, servicev1.NewReferenceServiceClient(inside)),
+	} {
+		if err != nil {
+			return nil, err
+		}
 	}
 	gz, err := gzhttp.NewWrapper(gzhttp.MinSize(4<<10), gzhttp.CompressionLevel(gzip.BestSpeed))
 	if err != nil {

@@ -11,6 +11,7 @@ import (
 
 	"example.com/ozeq/pkg/food"
 	"example.com/ozeq/pkg/rules"
+	"example.com/ozeq/pkg/rules/patterns"
 	"example.com/ozeq/pkg/server"
 )
 
@@ -23,7 +24,11 @@ func exampleData() server.Data {
 	if err != nil {
 		panic(err)
 	}
-	return server.Data{Rules: rs, Catalog: cat}
+	ps, err := patterns.Default()
+	if err != nil {
+		panic(err)
+	}
+	return server.Data{Rules: rs, Catalog: cat, Patterns: ps}
 }
 
 // A program with an HTTP server of its own takes the door as a handler.

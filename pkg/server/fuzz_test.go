@@ -11,6 +11,7 @@ import (
 	"sync"
 	"testing"
 
+	"github.com/goccy/go-yaml"
 	"google.golang.org/grpc"
 	"google.golang.org/grpc/codes"
 	"google.golang.org/grpc/status"
@@ -54,6 +55,21 @@ func FuzzHTTP(f *testing.F) {
 		}
 	}
 	f.Add("POST", "/v1/records:verify", []byte(`{"record":{"steps":[{"start":"1","value":"1","ingredient":-1}],"credits":[{"exact":"1","credited":"1"}]}}`))
+	menus, err := filepath.Glob("../../docs/http/menus.http")
+	if err != nil || len(menus) == 0 {
+		f.Fatal(len(menus), err)
+	}
+	for _, name := range menus {
+		text, err := os.ReadFile(name)
+		if err != nil {
+			f.Fatal(err)
+		}
+		for _, c := range readCalls(string(text)) {
+			method, target, _ := strings.Cut(c.line, " ")
+			f.Add(method, target[strings.Index(target, "/v1/"):], []byte(c.body))
+		}
+	}
+	f.Add("GET", "/v1/patterns?serviceDate=2026-07-01&program=summer&options[x]=y&pageSize=2", []byte(nil))
 	f.Add("GET", "/v1/foods?query=beans&pageSize=3", []byte(nil))
 	f.Add("GET", "/v1/rules?program=summer&serviceDate=2026-07-01&options[x]=y", []byte(nil))
 	f.Add("GET", "/v1/foods/%ff", []byte("x"))
@@ -109,6 +125,24 @@ func FuzzGRPC(f *testing.F) {
 			}
 		}
 	}
+	for _, name := range []string{"lunch-week", "weeks/care-lunch-3-5", "weeks/infants-lunch-6-11", "tray"} {
+		text, err := os.ReadFile("../../testdata/demo/" + name + ".yaml")
+		if err != nil {
+			f.Fatal(err)
+		}
+		for _, m := range []proto.Message{&pb.ReviewRequest{}, &pb.TrayRequest{}} {
+			body, err := yaml.YAMLToJSON(text)
+			if err != nil {
+				f.Fatal(err)
+			}
+			wire.ReadJSON(body, m)
+			raw, err := proto.Marshal(m)
+			if err != nil {
+				f.Fatal(err)
+			}
+			f.Add(raw)
+		}
+	}
 	f.Fuzz(func(t *testing.T, raw []byte) {
 		for _, c := range []struct {
 			name string
@@ -123,6 +157,27 @@ func FuzzGRPC(f *testing.F) {
 			}},
 			{servicev1.CreditService_VerifyRecord_FullMethodName, &pb.VerifyRecordRequest{}, func(ctx context.Context, m proto.Message) (any, error) {
 				return s.calls.VerifyRecord(ctx, m.(*pb.VerifyRecordRequest))
+			}},
+			{servicev1.MenuService_Review_FullMethodName, &pb.ReviewRequest{}, func(ctx context.Context, m proto.Message) (any, error) {
+				return s.calls.Review(ctx, m.(*pb.ReviewRequest))
+			}},
+			{servicev1.MenuService_BatchReview_FullMethodName, &pb.BatchReviewRequest{}, func(ctx context.Context, m proto.Message) (any, error) {
+				return s.calls.BatchReview(ctx, m.(*pb.BatchReviewRequest))
+			}},
+			{servicev1.MenuService_ReviewDay_FullMethodName, &pb.ReviewDayRequest{}, func(ctx context.Context, m proto.Message) (any, error) {
+				return s.calls.ReviewDay(ctx, m.(*pb.ReviewDayRequest))
+			}},
+			{servicev1.MenuService_LookAhead_FullMethodName, &pb.LookAheadRequest{}, func(ctx context.Context, m proto.Message) (any, error) {
+				return s.calls.LookAhead(ctx, m.(*pb.LookAheadRequest))
+			}},
+			{servicev1.MenuService_ReviewProduction_FullMethodName, &pb.ProductionRequest{}, func(ctx context.Context, m proto.Message) (any, error) {
+				return s.calls.ReviewProduction(ctx, m.(*pb.ProductionRequest))
+			}},
+			{servicev1.MenuService_CheckTray_FullMethodName, &pb.TrayRequest{}, func(ctx context.Context, m proto.Message) (any, error) {
+				return s.calls.CheckTray(ctx, m.(*pb.TrayRequest))
+			}},
+			{servicev1.ReferenceService_ListPatterns_FullMethodName, &pb.ListPatternsRequest{}, func(ctx context.Context, m proto.Message) (any, error) {
+				return s.calls.ListPatterns(ctx, m.(*pb.ListPatternsRequest))
 			}},
 			{servicev1.ReferenceService_ListFoods_FullMethodName, &pb.ListFoodsRequest{}, func(ctx context.Context, m proto.Message) (any, error) {
 				return s.calls.ListFoods(ctx, m.(*pb.ListFoodsRequest))

@@ -27,10 +27,17 @@ func newLimiter(requests int, bytes int64) *limiter {
 	return &limiter{slots: make(chan struct{}, requests), long: make(chan struct{}, max(1, requests/longShare)), maxBytes: bytes}
 }
 
+// longCalls are the ends of the paths and names of calls whose requests may be long:
+// many recipes, a filed record, a week of menus.
+var longCalls = [...]string{
+	":batchCredit", "/BatchCredit", ":verify", "/VerifyRecord",
+	":review", "/Review", ":batchReview", "/BatchReview", ":reviewDay", "/ReviewDay", ":lookAhead", "/LookAhead", "/ReviewProduction",
+}
+
 // isLong reports whether a call, by its path or by its name, takes a long
 // request.
 func isLong(call string) bool {
-	for _, end := range [...]string{":batchCredit", ":verify", "/BatchCredit", "/VerifyRecord"} {
+	for _, end := range longCalls {
 		if strings.HasSuffix(call, end) {
 			return true
 		}

@@ -43,14 +43,26 @@ func TestLongRequestsTakeAShare(t *testing.T) {
 
 func TestIsLong(t *testing.T) {
 	for call, want := range map[string]bool{
-		servicev1.CreditService_BatchCredit_FullMethodName:  true,
-		servicev1.CreditService_VerifyRecord_FullMethodName: true,
-		servicev1.CreditService_Credit_FullMethodName:       false,
-		servicev1.CreditService_StreamCredit_FullMethodName: false,
-		servicev1.ReferenceService_ListFoods_FullMethodName: false,
-		"/v1/recipes:batchCredit":                           true,
-		"/v1/records:verify":                                true,
-		"/v1/recipes:credit":                                false,
+		servicev1.CreditService_BatchCredit_FullMethodName:    true,
+		servicev1.CreditService_VerifyRecord_FullMethodName:   true,
+		servicev1.CreditService_Credit_FullMethodName:         false,
+		servicev1.CreditService_StreamCredit_FullMethodName:   false,
+		servicev1.ReferenceService_ListFoods_FullMethodName:   false,
+		servicev1.MenuService_Review_FullMethodName:           true,
+		servicev1.MenuService_BatchReview_FullMethodName:      true,
+		servicev1.MenuService_ReviewDay_FullMethodName:        true,
+		servicev1.MenuService_LookAhead_FullMethodName:        true,
+		servicev1.MenuService_ReviewProduction_FullMethodName: true,
+		"/v1/menus:lookAhead":                                 true,
+		"/v1/productionRecords:review":                        true,
+		servicev1.MenuService_CheckTray_FullMethodName:        false,
+		"/v1/menus:review":                                    true,
+		"/v1/menus:batchReview":                               true,
+		"/v1/menus:reviewDay":                                 true,
+		"/v1/trays:check":                                     false,
+		"/v1/recipes:batchCredit":                             true,
+		"/v1/records:verify":                                  true,
+		"/v1/recipes:credit":                                  false,
 	} {
 		if isLong(call) != want {
 			t.Errorf("isLong(%q) is %v", call, !want)

@@ -9,6 +9,7 @@ import (
 
 	"example.com/ozeq/pkg/food"
 	"example.com/ozeq/pkg/rules"
+	"example.com/ozeq/pkg/rules/patterns"
 )
 
 // TestMain also makes the test binary one of the servers of BenchmarkService,
@@ -30,5 +31,9 @@ func testData() (Data, error) {
 		return Data{}, err
 	}
 	cat, err := food.Default()
-	return Data{Rules: rs, Catalog: cat}, err
+	if err != nil {
+		return Data{}, err
+	}
+	ps, err := patterns.Default()
+	return Data{Rules: rs, Catalog: cat, Patterns: ps}, err
 }

@@ -25,6 +25,7 @@ import (
 	"google.golang.org/grpc/reflection"
 
 	"example.com/ozeq/pkg/credit"
+	"example.com/ozeq/pkg/menu"
 
 	servicev1 "example.com/ozeq/api/ozeq/service/v1"
 )
@@ -55,7 +56,11 @@ func New(c Config, data Data) (*Server, error) {
 	s := &Server{config: c, log: c.Logger, limit: newLimiter(c.MaxConcurrent, c.MaxBodyMemory), registry: prometheus.NewRegistry(), addrs: make(map[string]net.Addr)}
 	s.registry.MustRegister(collectors.NewGoCollector(), collectors.NewProcessCollector(collectors.ProcessCollectorOpts{}))
 	s.metrics = newMetrics(s.registry, s.limit)
-	s.calls = &calls{data: data, engine: credit.New(data.Rules, data.Catalog), limit: s.limit, stopping: make(chan struct{})}
+	if data.Rules == nil || data.Catalog == nil || data.Patterns == nil {
+		return nil, errors.New("a server answers from rules, a catalog and meal patterns: one of them is not given")
+	}
+	engine := credit.New(data.Rules, data.Catalog)
+	s.calls = &calls{data: data, engine: engine, reviewer: menu.New(engine, data.Patterns), limit: s.limit, stopping: make(chan struct{})}
 	var err error
 	if c.TokenFile != "" {
 		if s.tokens, err = readTokens(c.TokenFile); err != nil {
@@ -248,6 +253,7 @@ func (s *Server) newGRPC(checks *health.Server) *grpc.Server {
 	}
 	rpc := grpc.NewServer(opts...)
 	servicev1.RegisterCreditServiceServer(rpc, s.calls)
+	servicev1.RegisterMenuServiceServer(rpc, s.calls)
 	servicev1.RegisterReferenceServiceServer(rpc, s.calls)
 	healthpb.RegisterHealthServer(rpc, checks)
 	for name := range rpc.GetServiceInfo() {

@@ -605,6 +605,7 @@ func TestMetrics(t *testing.T) {
 		t.Fatal(err)
 	}
 	r.post(t, "/v1/recipes:credit", []byte(`{"program":"CallersWord"}`))
+	r.post(t, "/v1/menus:review", []byte(`{"menu":{"site":"CallersWord"}}`))
 	resp, err := http.Get("http://" + r.Addr("metrics").String() + "/metrics")
 	if err != nil {
 		t.Fatal(err)
@@ -615,6 +616,7 @@ func TestMetrics(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, want := range []string{`ozeq_requests_total{call="Credit",code="OK",door="grpc"} 1`, `ozeq_requests_total{call="Credit",code="INVALID_ARGUMENT",door="http"} 1`,
+		`ozeq_requests_total{call="Review",code="INVALID_ARGUMENT",door="http"} 1`,
 		`ozeq_request_duration_seconds_count{call="Credit",door="http"} 1`, "ozeq_requests_in_flight 0", "ozeq_request_body_bytes 0", "go_goroutines"} {
 		if !bytes.Contains(text, []byte(want)) {
 			t.Errorf("%s is not among the metrics", want)

@@ -15,28 +15,40 @@ import (
 // nothing is credited. wait is called before each request and ends the batch
 // with its error.
 func Batch(e *credit.Engine, m *pb.BatchCreditRequest, shape *fault.List, wait func() error) (*pb.BatchCreditResponse, error) {
-	own, whole := byRequest(shape, len(m.GetRequests()))
-	switch n := len(m.GetRequests()); {
+	answers, err := inTurn(m.GetRequests(), "Put each recipe with its date and program into the list.", "Send the rest in another batch, or use the stream.", shape, wait,
+		func(i int, r *pb.CreditRequest, own *fault.List) (*pb.BatchAnswer, error) {
+			rec, faults, err := Answer(e, r, own)
+			return &pb.BatchAnswer{Index: int32(i), Record: rec, Faults: faults}, err
+		})
+	if err != nil {
+		return nil, err
+	}
+	return &pb.BatchCreditResponse{Answers: answers}, nil
+}
+
+// inTurn answers the requests of a batch one after another; none and more are how
+// to mend a batch of none and of too many.
+func inTurn[Q, A any](requests []Q, none, more string, shape *fault.List, wait func() error, answer func(int, Q, *fault.List) (A, error)) ([]A, error) {
+	own, whole := byRequest(shape, len(requests))
+	switch n := len(requests); {
 	case n == 0:
-		whole.Add(fault.Fault{Reason: fault.Missing, Path: "requests", Want: "1 to " + strconv.Itoa(MaxBatch) + " requests", Fix: "Put each recipe with its date and program into the list."})
+		whole.Add(fault.Fault{Reason: fault.Missing, Path: "requests", Want: "1 to " + strconv.Itoa(MaxBatch) + " requests", Fix: none})
 	case n > MaxBatch:
-		whole.Add(fault.Fault{Reason: fault.TooMany, Path: "requests", Value: strconv.Itoa(n), Want: "at most " + strconv.Itoa(MaxBatch) + " requests", Fix: "Send the rest in another batch, or use the stream."})
+		whole.Add(fault.Fault{Reason: fault.TooMany, Path: "requests", Value: strconv.Itoa(n), Want: "at most " + strconv.Itoa(MaxBatch) + " requests", Fix: more})
 	}
 	if err := whole.Err(); err != nil {
 		return nil, err
 	}
-	out := &pb.BatchCreditResponse{Answers: make([]*pb.BatchAnswer, 0, len(m.GetRequests()))}
-	for i, r := range m.GetRequests() {
+	out := make([]A, 0, len(requests))
+	for i, r := range requests {
 		if err := wait(); err != nil {
 			return nil, err
 		}
-		a := &pb.BatchAnswer{Index: int32(i)}
-		rec, faults, err := Answer(e, r, own[i])
+		a, err := answer(i, r, own[i])
 		if err != nil {
 			return nil, err
 		}
-		a.Record, a.Faults = rec, faults
-		out.Answers = append(out.Answers, a)
+		out = append(out, a)
 	}
 	return out, nil
 }

@@ -3,6 +3,7 @@ package wire_test
 import (
 	"errors"
 	"os"
+	"path/filepath"
 	"testing"
 
 	"google.golang.org/protobuf/encoding/protojson"
@@ -117,8 +118,12 @@ func FuzzFollows(f *testing.F) {
 // FuzzMenu takes any text for a menu, a look-ahead, a production record and a tray: it
 // is answered or refused.
 func FuzzMenu(f *testing.F) {
-	for _, name := range []string{"lunch-week.yaml", "tray.yaml", "production-day.yaml"} {
-		text, err := os.ReadFile("../../testdata/demo/" + name)
+	names, err := filepath.Glob("../../testdata/menus/bad/*.yaml")
+	if err != nil || len(names) == 0 {
+		f.Fatal(len(names), err)
+	}
+	for _, name := range append(names, "../../testdata/demo/lunch-week.yaml", "../../testdata/demo/tray.yaml", "../../testdata/demo/production-day.yaml", "../../testdata/demo/weeks/care-lunch-3-5.yaml") {
+		text, err := os.ReadFile(name)
 		if err != nil {
 			f.Fatal(err)
 		}
@@ -141,6 +146,10 @@ func FuzzMenu(f *testing.F) {
 			if _, err := wire.AppendJSON(nil, wire.ReviewMessage(out)); err != nil {
 				t.Fatal(err)
 			}
+		}
+		day := &pb.ReviewDayRequest{Menus: []*pb.Menu{m.GetMenu()}}
+		if _, err := wire.ReviewDay(r, day, shape); err != nil && !errors.As(err, &faults) {
+			t.Fatal(err)
 		}
 		ahead, shape := wire.ReadLookAhead(text, wire.FormatOf(text))
 		if out, err := wire.LookAhead(r, ahead, shape); err != nil && !errors.As(err, &faults) {

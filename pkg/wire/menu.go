@@ -58,7 +58,7 @@ func CheckTray(r *menu.Reviewer, m *pb.TrayRequest, shape *fault.List) (*menu.Tr
 	}
 	t := m.GetTray()
 	tray := menu.Tray{Program: t.GetProgram(), Meal: t.GetMeal(), AgeGroup: t.GetAgeGroup(), Age: int(t.GetAge()), On: date(t.GetDate(), "tray.date", faults),
-		Options: t.GetOptions(), Crediting: t.GetCrediting()}
+		Options: t.GetOptions(), Crediting: t.GetCrediting(), Foods: ownFoods(t.GetFoods())}
 	if o := t.GetOffered(); o != nil {
 		d := readDay(o, "tray.offered", faults)
 		tray.Offered = &d
@@ -127,12 +127,9 @@ func readMenu(m *pb.Menu, path string, faults *fault.List) *menu.Menu {
 		}
 		out.Lines = append(out.Lines, line)
 	}
-	for i, r := range m.GetSubRecipes() {
-		out.SubRecipes = append(out.SubRecipes, *readRecipe(r, fault.Index(path+".subRecipes", i), faults))
-	}
-	for i, p := range m.GetProducts() {
-		out.Products = append(out.Products, readProduct(p, fault.Index(path+".products", i), faults))
-	}
+	out.SubRecipes = readSubRecipes(m.GetSubRecipes(), path+".subRecipes", faults)
+	out.Products = readProducts(m.GetProducts(), path+".products", faults)
+	out.Foods = ownFoods(m.GetFoods())
 	return out
 }
 
@@ -248,7 +245,11 @@ func amountOf(s, path string, faults *fault.List) exact.Number {
 
 // ReviewMessage turns a review into the contract's message.
 func ReviewMessage(r *menu.Review) *pb.Review {
-	return &pb.Review{Verdict: r.Verdict().String(), Checks: checks(r.Checks)}
+	out := &pb.Review{Verdict: r.Verdict().String(), Checks: checks(r.Checks)}
+	for _, p := range r.Patterns {
+		out.Patterns = append(out.Patterns, &pb.ReviewPattern{Date: p.On.String(), Meal: p.Key.Meal, Id: p.ID()})
+	}
+	return out
 }
 
 // TrayMessage turns an answer about a tray into the contract's message.
@@ -260,8 +261,12 @@ func checks(list []menu.Check) []*pb.ReviewCheck {
 	out := make([]*pb.ReviewCheck, 0, len(list))
 	for i := range list {
 		c := &list[i]
-		out = append(out, &pb.ReviewCheck{Verdict: c.Verdict.String(), Note: c.Note, Rule: c.Rule, Citation: c.Citation(), Line: c.Line, Date: c.On.String(), Days: int32(c.Days),
-			Item: c.Item, Needed: c.Needed.Fraction(), There: c.There.Fraction(), Short: c.Short.Fraction(), Unit: c.Unit, Word: c.Word, Taken: c.Taken, Because: c.Because, Mend: c.Mend})
+		m := &pb.ReviewCheck{Verdict: c.Verdict.String(), Note: c.Note, Rule: c.Rule, Citation: c.Citation(), Line: c.Line, Date: c.On.String(), Days: int32(c.Days),
+			Item: c.Item, Needed: c.Needed.Fraction(), There: c.There.Fraction(), Short: c.Short.Fraction(), Unit: c.Unit, Word: c.Word, Taken: c.Taken, Because: c.Because, Mend: c.Mend}
+		if c.Value != nil {
+			m.Value, m.Mark = c.Value.ID(), c.Value.Source.Mark.String()
+		}
+		out = append(out, m)
 	}
 	return out
 }

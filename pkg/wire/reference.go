@@ -26,13 +26,7 @@ func ListFoods(c *food.Catalog, m *pb.ListFoodsRequest, shape *fault.List) (*pb.
 	if shape != nil {
 		faults.Append(shape)
 	}
-	size := int(m.GetPageSize())
-	switch {
-	case size == 0:
-		size = DefaultPage
-	case size < 0 || size > MaxPage:
-		faults.Add(fault.Fault{Reason: fault.OutOfRange, Path: "pageSize", Value: strconv.Itoa(size), Want: "1 to " + strconv.Itoa(MaxPage), Fix: "Ask for fewer and follow nextPageToken."})
-	}
+	size := pageSize(m.GetPageSize(), DefaultPage, MaxPage, &faults)
 	component, known := food.ParseComponent(m.GetComponent())
 	if m.GetComponent() != "" && !known {
 		faults.Add(fault.Fault{Reason: fault.UnknownValue, Path: "component", Value: m.GetComponent(), Want: "grains, meats, fruits, vegetables or milk", Fix: "Leave it out for all."})
@@ -41,15 +35,7 @@ func ListFoods(c *food.Catalog, m *pb.ListFoodsRequest, shape *fault.List) (*pb.
 		faults.Add(fault.Fault{Reason: fault.TooLong, Path: "query", Value: m.GetQuery(), Want: "at most " + strconv.Itoa(food.MaxSearch) + " bytes", Fix: "A few words are enough."})
 	}
 	mark := "." + c.Digest()
-	start := 0
-	if t := m.GetPageToken(); t != "" {
-		number, ok := strings.CutSuffix(t, mark)
-		n, err := strconv.Atoi(number)
-		if !ok || err != nil || n < 0 {
-			faults.Add(fault.Fault{Reason: fault.UnknownValue, Path: "pageToken", Value: t, Want: "the nextPageToken of a page of this catalog", Fix: "Start again at the first page: leave it out."})
-		}
-		start = n
-	}
+	start := pageStart(m.GetPageToken(), mark, "the nextPageToken of a page of this catalog", &faults)
 	if err := faults.Err(); err != nil {
 		return nil, err
 	}
@@ -74,6 +60,34 @@ func ListFoods(c *food.Catalog, m *pb.ListFoodsRequest, shape *fault.List) (*pb.
 		out.NextPageToken = strconv.Itoa(end) + mark
 	}
 	return out, nil
+}
+
+// pageSize reads how much a page may hold; 0 takes usual.
+func pageSize(asked int32, usual, most int, faults *fault.List) int {
+	switch size := int(asked); {
+	case size == 0:
+		return usual
+	case size < 0 || size > most:
+		faults.Add(fault.Fault{Reason: fault.OutOfRange, Path: "pageSize", Value: strconv.Itoa(size), Want: "1 to " + strconv.Itoa(most), Fix: "Ask for fewer and follow nextPageToken."})
+		return usual
+	default:
+		return size
+	}
+}
+
+// pageStart reads where a page starts out of its token: a number and the mark of
+// what the pages are of.
+func pageStart(token, mark, want string, faults *fault.List) int {
+	if token == "" {
+		return 0
+	}
+	number, ok := strings.CutSuffix(token, mark)
+	n, err := strconv.Atoi(number)
+	if !ok || err != nil || n < 0 {
+		faults.Add(fault.Fault{Reason: fault.UnknownValue, Path: "pageToken", Value: token, Want: want, Fix: "Start again at the first page: leave it out."})
+		return 0
+	}
+	return n
 }
 
 // GetFood returns a food with its figures, or a fault with the nearest ids.
@@ -165,17 +179,19 @@ func ListRules(all *rules.Rules, m *pb.ListRulesRequest, shape *fault.List) (*pb
 		out.Values = append(out.Values, ruleValue(r, v))
 	}
 	for _, o := range all.Options() {
-		chosen, ok := rs.Options[o.ID]
-		if !ok {
-			continue
+		if chosen, ok := rs.Options[o.ID]; ok {
+			out.Options = append(out.Options, ruleOption(o, chosen))
 		}
-		p := &pb.RuleOption{Id: o.ID, Title: o.Title, Default: o.Default, Reason: o.Reason, Chosen: chosen, Citation: o.Source.Citation(), Mark: o.Source.Mark.String()}
-		for _, c := range o.Choices {
-			p.Choices = append(p.Choices, &pb.RuleChoice{Id: c.ID, Title: c.Title})
-		}
-		out.Options = append(out.Options, p)
 	}
 	return out, nil
+}
+
+func ruleOption(o *rules.Option, chosen string) *pb.RuleOption {
+	p := &pb.RuleOption{Id: o.ID, Title: o.Title, Default: o.Default, Reason: o.Reason, Chosen: chosen, Citation: o.Source.Citation(), Mark: o.Source.Mark.String(), Programs: o.Programs}
+	for _, c := range o.Choices {
+		p.Choices = append(p.Choices, &pb.RuleChoice{Id: c.ID, Title: c.Title})
+	}
+	return p
 }
 
 func ruleValue(r *rules.Rule, v *rules.Value) *pb.RuleValue {

@@ -34,7 +34,8 @@ func ReadRequest(data []byte, f Format) (*pb.CreditRequest, *fault.List) {
 func ReadJSON(data []byte, m proto.Message) (*fault.List, bool) {
 	most := oneRequest
 	switch m.(type) {
-	case *pb.BatchCreditRequest, *pb.VerifyRecordRequest:
+	case *pb.BatchCreditRequest, *pb.VerifyRecordRequest,
+		*pb.ReviewRequest, *pb.BatchReviewRequest, *pb.ReviewDayRequest, *pb.LookAheadRequest, *pb.ProductionRequest:
 		most = manyAtOnce
 	}
 	return read(data, JSON, m, most)
@@ -100,9 +101,11 @@ func stands(read, content fault.Fault) bool {
 }
 
 // Foods returns the caller's foods of a request message.
-func Foods(m *pb.CreditRequest) []food.Own {
+func Foods(m *pb.CreditRequest) []food.Own { return ownFoods(m.GetFoods()) }
+
+func ownFoods(list []*pb.Food) []food.Own {
 	var own []food.Own
-	for _, f := range m.GetFoods() {
+	for _, f := range list {
 		own = append(own, readFood(f))
 	}
 	return own
@@ -123,22 +126,32 @@ func request(m *pb.CreditRequest, faults *fault.List) credit.Request {
 		x := readProduct(p, "product", faults)
 		req.Product = &x
 	}
-	if n := len(m.GetSubRecipes()); n <= credit.MaxSubRecipes {
-		for i, r := range m.GetSubRecipes() {
-			req.SubRecipes = append(req.SubRecipes, *readRecipe(r, fault.Index("subRecipes", i), faults))
-		}
-	} else {
-		req.SubRecipes = make([]recipe.Recipe, n) // refused by number
-	}
-	if n := len(m.GetProducts()); n <= credit.MaxProducts {
-		for i, p := range m.GetProducts() {
-			req.Products = append(req.Products, readProduct(p, fault.Index("products", i), faults))
-		}
-	} else {
-		req.Products = make([]credit.Product, n)
-	}
+	req.SubRecipes = readSubRecipes(m.GetSubRecipes(), "subRecipes", faults)
+	req.Products = readProducts(m.GetProducts(), "products", faults)
 	req.Foods = Foods(m)
 	return req
+}
+
+func readSubRecipes(list []*pb.Recipe, path string, faults *fault.List) []recipe.Recipe {
+	if n := len(list); n > credit.MaxSubRecipes {
+		return make([]recipe.Recipe, n) // refused by number
+	}
+	var out []recipe.Recipe
+	for i, r := range list {
+		out = append(out, *readRecipe(r, fault.Index(path, i), faults))
+	}
+	return out
+}
+
+func readProducts(list []*pb.Product, path string, faults *fault.List) []credit.Product {
+	if n := len(list); n > credit.MaxProducts {
+		return make([]credit.Product, n) // refused by number
+	}
+	var out []credit.Product
+	for i, p := range list {
+		out = append(out, readProduct(p, fault.Index(path, i), faults))
+	}
+	return out
 }
 
 func readRecipe(m *pb.Recipe, path string, faults *fault.List) *recipe.Recipe {

@@ -93,7 +93,9 @@ type Menu struct {
 	// Recipes that ingredients of the menu's recipes name.
 	SubRecipes []*Recipe `protobuf:"bytes,9,rep,name=sub_recipes,json=subRecipes,proto3" json:"sub_recipes,omitempty"`
 	// Bought products that ingredients of the menu's recipes name.
-	Products      []*Product `protobuf:"bytes,10,rep,name=products,proto3" json:"products,omitempty"`
+	Products []*Product `protobuf:"bytes,10,rep,name=products,proto3" json:"products,omitempty"`
+	// Own foods and figures, laid over the catalog for every recipe of the menu.
+	Foods         []*Food `protobuf:"bytes,11,rep,name=foods,proto3" json:"foods,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -194,6 +196,13 @@ func (x *Menu) GetSubRecipes() []*Recipe {
 func (x *Menu) GetProducts() []*Product {
 	if x != nil {
 		return x.Products
+	}
+	return nil
+}
+
+func (x *Menu) GetFoods() []*Food {
+	if x != nil {
+		return x.Foods
 	}
 	return nil
 }
@@ -983,7 +992,9 @@ type Review struct {
 	// met only when all that was asked could be checked.
 	Verdict string `protobuf:"bytes,1,opt,name=verdict,proto3" json:"verdict,omitempty"`
 	// Every question and its answer.
-	Checks        []*ReviewCheck `protobuf:"bytes,2,rep,name=checks,proto3" json:"checks,omitempty"`
+	Checks []*ReviewCheck `protobuf:"bytes,2,rep,name=checks,proto3" json:"checks,omitempty"`
+	// The patterns the menu was held to, a date each.
+	Patterns      []*ReviewPattern `protobuf:"bytes,3,rep,name=patterns,proto3" json:"patterns,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1032,6 +1043,77 @@ func (x *Review) GetChecks() []*ReviewCheck {
 	return nil
 }
 
+func (x *Review) GetPatterns() []*ReviewPattern {
+	if x != nil {
+		return x.Patterns
+	}
+	return nil
+}
+
+// ReviewPattern says which pattern a date was held to.
+type ReviewPattern struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Date of service, YYYY-MM-DD.
+	Date string `protobuf:"bytes,1,opt,name=date,proto3" json:"date,omitempty"`
+	// Meal.
+	Meal string `protobuf:"bytes,2,opt,name=meal,proto3" json:"meal,omitempty"`
+	// Digest of the values in force, as ListPatterns gives it.
+	Id            string `protobuf:"bytes,3,opt,name=id,proto3" json:"id,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ReviewPattern) Reset() {
+	*x = ReviewPattern{}
+	mi := &file_ozeq_v1_menu_proto_msgTypes[12]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ReviewPattern) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ReviewPattern) ProtoMessage() {}
+
+func (x *ReviewPattern) ProtoReflect() protoreflect.Message {
+	mi := &file_ozeq_v1_menu_proto_msgTypes[12]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ReviewPattern.ProtoReflect.Descriptor instead.
+func (*ReviewPattern) Descriptor() ([]byte, []int) {
+	return file_ozeq_v1_menu_proto_rawDescGZIP(), []int{12}
+}
+
+func (x *ReviewPattern) GetDate() string {
+	if x != nil {
+		return x.Date
+	}
+	return ""
+}
+
+func (x *ReviewPattern) GetMeal() string {
+	if x != nil {
+		return x.Meal
+	}
+	return ""
+}
+
+func (x *ReviewPattern) GetId() string {
+	if x != nil {
+		return x.Id
+	}
+	return ""
+}
+
 // ReviewCheck is one question put to a menu or tray, and its answer.
 type ReviewCheck struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -1066,14 +1148,20 @@ type ReviewCheck struct {
 	// Why.
 	Because string `protobuf:"bytes,15,opt,name=because,proto3" json:"because,omitempty"`
 	// How to mend it, in a kitchen's words.
-	Mend          string `protobuf:"bytes,16,opt,name=mend,proto3" json:"mend,omitempty"`
+	Mend string `protobuf:"bytes,16,opt,name=mend,proto3" json:"mend,omitempty"`
+	// Id of the value that asks, as ListPatterns gives it; empty where no single
+	// value asks.
+	Value string `protobuf:"bytes,17,opt,name=value,proto3" json:"value,omitempty"`
+	// How far its figure can be trusted: "read", "memory", "derived" or
+	// "common-practice"; empty where no single value asks.
+	Mark          string `protobuf:"bytes,18,opt,name=mark,proto3" json:"mark,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *ReviewCheck) Reset() {
 	*x = ReviewCheck{}
-	mi := &file_ozeq_v1_menu_proto_msgTypes[12]
+	mi := &file_ozeq_v1_menu_proto_msgTypes[13]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1085,7 +1173,7 @@ func (x *ReviewCheck) String() string {
 func (*ReviewCheck) ProtoMessage() {}
 
 func (x *ReviewCheck) ProtoReflect() protoreflect.Message {
-	mi := &file_ozeq_v1_menu_proto_msgTypes[12]
+	mi := &file_ozeq_v1_menu_proto_msgTypes[13]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1098,7 +1186,7 @@ func (x *ReviewCheck) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ReviewCheck.ProtoReflect.Descriptor instead.
 func (*ReviewCheck) Descriptor() ([]byte, []int) {
-	return file_ozeq_v1_menu_proto_rawDescGZIP(), []int{12}
+	return file_ozeq_v1_menu_proto_rawDescGZIP(), []int{13}
 }
 
 func (x *ReviewCheck) GetVerdict() string {
@@ -1213,6 +1301,20 @@ func (x *ReviewCheck) GetMend() string {
 	return ""
 }
 
+func (x *ReviewCheck) GetValue() string {
+	if x != nil {
+		return x.Value
+	}
+	return ""
+}
+
+func (x *ReviewCheck) GetMark() string {
+	if x != nil {
+		return x.Mark
+	}
+	return ""
+}
+
 // TrayRequest asks whether a tray is a reimbursable meal.
 type TrayRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -1224,7 +1326,7 @@ type TrayRequest struct {
 
 func (x *TrayRequest) Reset() {
 	*x = TrayRequest{}
-	mi := &file_ozeq_v1_menu_proto_msgTypes[13]
+	mi := &file_ozeq_v1_menu_proto_msgTypes[14]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1236,7 +1338,7 @@ func (x *TrayRequest) String() string {
 func (*TrayRequest) ProtoMessage() {}
 
 func (x *TrayRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_ozeq_v1_menu_proto_msgTypes[13]
+	mi := &file_ozeq_v1_menu_proto_msgTypes[14]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1249,7 +1351,7 @@ func (x *TrayRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use TrayRequest.ProtoReflect.Descriptor instead.
 func (*TrayRequest) Descriptor() ([]byte, []int) {
-	return file_ozeq_v1_menu_proto_rawDescGZIP(), []int{13}
+	return file_ozeq_v1_menu_proto_rawDescGZIP(), []int{14}
 }
 
 func (x *TrayRequest) GetTray() *Tray {
@@ -1276,6 +1378,8 @@ type Tray struct {
 	Options map[string]string `protobuf:"bytes,6,rep,name=options,proto3" json:"options,omitempty" protobuf_key:"bytes,1,opt,name=key" protobuf_val:"bytes,2,opt,name=value"`
 	// Settings of the crediting rules.
 	Crediting map[string]string `protobuf:"bytes,7,rep,name=crediting,proto3" json:"crediting,omitempty" protobuf_key:"bytes,1,opt,name=key" protobuf_val:"bytes,2,opt,name=value"`
+	// Own foods and figures, laid over the catalog for every recipe on the tray.
+	Foods []*Food `protobuf:"bytes,10,rep,name=foods,proto3" json:"foods,omitempty"`
 	// What the line offered; without it the offer is not checked.
 	Offered *MenuDay `protobuf:"bytes,8,opt,name=offered,proto3" json:"offered,omitempty"`
 	// What is on the tray. Required.
@@ -1286,7 +1390,7 @@ type Tray struct {
 
 func (x *Tray) Reset() {
 	*x = Tray{}
-	mi := &file_ozeq_v1_menu_proto_msgTypes[14]
+	mi := &file_ozeq_v1_menu_proto_msgTypes[15]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1298,7 +1402,7 @@ func (x *Tray) String() string {
 func (*Tray) ProtoMessage() {}
 
 func (x *Tray) ProtoReflect() protoreflect.Message {
-	mi := &file_ozeq_v1_menu_proto_msgTypes[14]
+	mi := &file_ozeq_v1_menu_proto_msgTypes[15]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1311,7 +1415,7 @@ func (x *Tray) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Tray.ProtoReflect.Descriptor instead.
 func (*Tray) Descriptor() ([]byte, []int) {
-	return file_ozeq_v1_menu_proto_rawDescGZIP(), []int{14}
+	return file_ozeq_v1_menu_proto_rawDescGZIP(), []int{15}
 }
 
 func (x *Tray) GetProgram() string {
@@ -1363,6 +1467,13 @@ func (x *Tray) GetCrediting() map[string]string {
 	return nil
 }
 
+func (x *Tray) GetFoods() []*Food {
+	if x != nil {
+		return x.Foods
+	}
+	return nil
+}
+
 func (x *Tray) GetOffered() *MenuDay {
 	if x != nil {
 		return x.Offered
@@ -1390,7 +1501,7 @@ type TrayItem struct {
 
 func (x *TrayItem) Reset() {
 	*x = TrayItem{}
-	mi := &file_ozeq_v1_menu_proto_msgTypes[15]
+	mi := &file_ozeq_v1_menu_proto_msgTypes[16]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1402,7 +1513,7 @@ func (x *TrayItem) String() string {
 func (*TrayItem) ProtoMessage() {}
 
 func (x *TrayItem) ProtoReflect() protoreflect.Message {
-	mi := &file_ozeq_v1_menu_proto_msgTypes[15]
+	mi := &file_ozeq_v1_menu_proto_msgTypes[16]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1415,7 +1526,7 @@ func (x *TrayItem) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use TrayItem.ProtoReflect.Descriptor instead.
 func (*TrayItem) Descriptor() ([]byte, []int) {
-	return file_ozeq_v1_menu_proto_rawDescGZIP(), []int{15}
+	return file_ozeq_v1_menu_proto_rawDescGZIP(), []int{16}
 }
 
 func (x *TrayItem) GetItem() *MenuItem {
@@ -1454,7 +1565,7 @@ type TrayAnswer struct {
 
 func (x *TrayAnswer) Reset() {
 	*x = TrayAnswer{}
-	mi := &file_ozeq_v1_menu_proto_msgTypes[16]
+	mi := &file_ozeq_v1_menu_proto_msgTypes[17]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1466,7 +1577,7 @@ func (x *TrayAnswer) String() string {
 func (*TrayAnswer) ProtoMessage() {}
 
 func (x *TrayAnswer) ProtoReflect() protoreflect.Message {
-	mi := &file_ozeq_v1_menu_proto_msgTypes[16]
+	mi := &file_ozeq_v1_menu_proto_msgTypes[17]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1479,7 +1590,7 @@ func (x *TrayAnswer) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use TrayAnswer.ProtoReflect.Descriptor instead.
 func (*TrayAnswer) Descriptor() ([]byte, []int) {
-	return file_ozeq_v1_menu_proto_rawDescGZIP(), []int{16}
+	return file_ozeq_v1_menu_proto_rawDescGZIP(), []int{17}
 }
 
 func (x *TrayAnswer) GetVerdict() string {
@@ -1530,7 +1641,7 @@ const file_ozeq_v1_menu_proto_rawDesc = "" +
 	"\n" +
 	"\x12ozeq/v1/menu.proto\x12\aozeq.v1\x1a\x1fgoogle/api/field_behavior.proto\x1a\x15ozeq/v1/request.proto\"8\n" +
 	"\rReviewRequest\x12'\n" +
-	"\x04menu\x18\x01 \x01(\v2\r.ozeq.v1.MenuB\x04\xe2A\x01\x02R\x04menu\"\xfe\x03\n" +
+	"\x04menu\x18\x01 \x01(\v2\r.ozeq.v1.MenuB\x04\xe2A\x01\x02R\x04menu\"\xa3\x04\n" +
 	"\x04Menu\x12\x1e\n" +
 	"\aprogram\x18\x01 \x01(\tB\x04\xe2A\x01\x02R\aprogram\x12\x12\n" +
 	"\x04meal\x18\x02 \x01(\tR\x04meal\x12!\n" +
@@ -1543,7 +1654,8 @@ const file_ozeq_v1_menu_proto_rawDesc = "" +
 	"\vsub_recipes\x18\t \x03(\v2\x0f.ozeq.v1.RecipeR\n" +
 	"subRecipes\x12,\n" +
 	"\bproducts\x18\n" +
-	" \x03(\v2\x10.ozeq.v1.ProductR\bproducts\x1a:\n" +
+	" \x03(\v2\x10.ozeq.v1.ProductR\bproducts\x12#\n" +
+	"\x05foods\x18\v \x03(\v2\r.ozeq.v1.FoodR\x05foods\x1a:\n" +
 	"\fOptionsEntry\x12\x10\n" +
 	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
 	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\x1a<\n" +
@@ -1616,10 +1728,15 @@ const file_ozeq_v1_menu_proto_rawDesc = "" +
 	"\rsaturated_fat\x18\x03 \x01(\tR\fsaturatedFat\x12,\n" +
 	"\x12milk_saturated_fat\x18\x04 \x01(\tR\x10milkSaturatedFat\x12!\n" +
 	"\fadded_sugars\x18\x05 \x01(\tR\vaddedSugars\x12\x1b\n" +
-	"\ttrans_fat\x18\x06 \x01(\tR\btransFat\"P\n" +
+	"\ttrans_fat\x18\x06 \x01(\tR\btransFat\"\x84\x01\n" +
 	"\x06Review\x12\x18\n" +
 	"\averdict\x18\x01 \x01(\tR\averdict\x12,\n" +
-	"\x06checks\x18\x02 \x03(\v2\x14.ozeq.v1.ReviewCheckR\x06checks\"\xeb\x02\n" +
+	"\x06checks\x18\x02 \x03(\v2\x14.ozeq.v1.ReviewCheckR\x06checks\x122\n" +
+	"\bpatterns\x18\x03 \x03(\v2\x16.ozeq.v1.ReviewPatternR\bpatterns\"G\n" +
+	"\rReviewPattern\x12\x12\n" +
+	"\x04date\x18\x01 \x01(\tR\x04date\x12\x12\n" +
+	"\x04meal\x18\x02 \x01(\tR\x04meal\x12\x0e\n" +
+	"\x02id\x18\x03 \x01(\tR\x02id\"\x95\x03\n" +
 	"\vReviewCheck\x12\x18\n" +
 	"\averdict\x18\x01 \x01(\tR\averdict\x12\x12\n" +
 	"\x04note\x18\x02 \x01(\bR\x04note\x12\x12\n" +
@@ -1637,9 +1754,11 @@ const file_ozeq_v1_menu_proto_rawDesc = "" +
 	"\x04word\x18\r \x01(\tR\x04word\x12\x14\n" +
 	"\x05taken\x18\x0e \x03(\tR\x05taken\x12\x18\n" +
 	"\abecause\x18\x0f \x01(\tR\abecause\x12\x12\n" +
-	"\x04mend\x18\x10 \x01(\tR\x04mend\"6\n" +
+	"\x04mend\x18\x10 \x01(\tR\x04mend\x12\x14\n" +
+	"\x05value\x18\x11 \x01(\tR\x05value\x12\x12\n" +
+	"\x04mark\x18\x12 \x01(\tR\x04mark\"6\n" +
 	"\vTrayRequest\x12'\n" +
-	"\x04tray\x18\x01 \x01(\v2\r.ozeq.v1.TrayB\x04\xe2A\x01\x02R\x04tray\"\xd0\x03\n" +
+	"\x04tray\x18\x01 \x01(\v2\r.ozeq.v1.TrayB\x04\xe2A\x01\x02R\x04tray\"\xf5\x03\n" +
 	"\x04Tray\x12\x1e\n" +
 	"\aprogram\x18\x01 \x01(\tB\x04\xe2A\x01\x02R\aprogram\x12\x12\n" +
 	"\x04meal\x18\x02 \x01(\tR\x04meal\x12!\n" +
@@ -1647,7 +1766,9 @@ const file_ozeq_v1_menu_proto_rawDesc = "" +
 	"\x03age\x18\x04 \x01(\x05R\x03age\x12\x18\n" +
 	"\x04date\x18\x05 \x01(\tB\x04\xe2A\x01\x02R\x04date\x124\n" +
 	"\aoptions\x18\x06 \x03(\v2\x1a.ozeq.v1.Tray.OptionsEntryR\aoptions\x12:\n" +
-	"\tcrediting\x18\a \x03(\v2\x1c.ozeq.v1.Tray.CreditingEntryR\tcrediting\x12*\n" +
+	"\tcrediting\x18\a \x03(\v2\x1c.ozeq.v1.Tray.CreditingEntryR\tcrediting\x12#\n" +
+	"\x05foods\x18\n" +
+	" \x03(\v2\r.ozeq.v1.FoodR\x05foods\x12*\n" +
 	"\aoffered\x18\b \x01(\v2\x10.ozeq.v1.MenuDayR\aoffered\x12-\n" +
 	"\x05taken\x18\t \x03(\v2\x11.ozeq.v1.TrayItemB\x04\xe2A\x01\x02R\x05taken\x1a:\n" +
 	"\fOptionsEntry\x12\x10\n" +
@@ -1680,7 +1801,7 @@ func file_ozeq_v1_menu_proto_rawDescGZIP() []byte {
 	return file_ozeq_v1_menu_proto_rawDescData
 }
 
-var file_ozeq_v1_menu_proto_msgTypes = make([]protoimpl.MessageInfo, 23)
+var file_ozeq_v1_menu_proto_msgTypes = make([]protoimpl.MessageInfo, 24)
 var file_ozeq_v1_menu_proto_goTypes = []any{
 	(*ReviewRequest)(nil),  // 0: ozeq.v1.ReviewRequest
 	(*Menu)(nil),           // 1: ozeq.v1.Menu
@@ -1694,52 +1815,57 @@ var file_ozeq_v1_menu_proto_goTypes = []any{
 	(*MenuSugars)(nil),     // 9: ozeq.v1.MenuSugars
 	(*MenuNutrients)(nil),  // 10: ozeq.v1.MenuNutrients
 	(*Review)(nil),         // 11: ozeq.v1.Review
-	(*ReviewCheck)(nil),    // 12: ozeq.v1.ReviewCheck
-	(*TrayRequest)(nil),    // 13: ozeq.v1.TrayRequest
-	(*Tray)(nil),           // 14: ozeq.v1.Tray
-	(*TrayItem)(nil),       // 15: ozeq.v1.TrayItem
-	(*TrayAnswer)(nil),     // 16: ozeq.v1.TrayAnswer
-	nil,                    // 17: ozeq.v1.Menu.OptionsEntry
-	nil,                    // 18: ozeq.v1.Menu.CreditingEntry
-	nil,                    // 19: ozeq.v1.MenuItem.CreditsEntry
-	nil,                    // 20: ozeq.v1.MenuNondairy.NutrientsEntry
-	nil,                    // 21: ozeq.v1.Tray.OptionsEntry
-	nil,                    // 22: ozeq.v1.Tray.CreditingEntry
-	(*Recipe)(nil),         // 23: ozeq.v1.Recipe
-	(*Product)(nil),        // 24: ozeq.v1.Product
+	(*ReviewPattern)(nil),  // 12: ozeq.v1.ReviewPattern
+	(*ReviewCheck)(nil),    // 13: ozeq.v1.ReviewCheck
+	(*TrayRequest)(nil),    // 14: ozeq.v1.TrayRequest
+	(*Tray)(nil),           // 15: ozeq.v1.Tray
+	(*TrayItem)(nil),       // 16: ozeq.v1.TrayItem
+	(*TrayAnswer)(nil),     // 17: ozeq.v1.TrayAnswer
+	nil,                    // 18: ozeq.v1.Menu.OptionsEntry
+	nil,                    // 19: ozeq.v1.Menu.CreditingEntry
+	nil,                    // 20: ozeq.v1.MenuItem.CreditsEntry
+	nil,                    // 21: ozeq.v1.MenuNondairy.NutrientsEntry
+	nil,                    // 22: ozeq.v1.Tray.OptionsEntry
+	nil,                    // 23: ozeq.v1.Tray.CreditingEntry
+	(*Recipe)(nil),         // 24: ozeq.v1.Recipe
+	(*Product)(nil),        // 25: ozeq.v1.Product
+	(*Food)(nil),           // 26: ozeq.v1.Food
 }
 var file_ozeq_v1_menu_proto_depIdxs = []int32{
 	1,  // 0: ozeq.v1.ReviewRequest.menu:type_name -> ozeq.v1.Menu
-	17, // 1: ozeq.v1.Menu.options:type_name -> ozeq.v1.Menu.OptionsEntry
+	18, // 1: ozeq.v1.Menu.options:type_name -> ozeq.v1.Menu.OptionsEntry
 	2,  // 2: ozeq.v1.Menu.lines:type_name -> ozeq.v1.MenuLine
-	18, // 3: ozeq.v1.Menu.crediting:type_name -> ozeq.v1.Menu.CreditingEntry
-	23, // 4: ozeq.v1.Menu.sub_recipes:type_name -> ozeq.v1.Recipe
-	24, // 5: ozeq.v1.Menu.products:type_name -> ozeq.v1.Product
-	3,  // 6: ozeq.v1.MenuLine.days:type_name -> ozeq.v1.MenuDay
-	4,  // 7: ozeq.v1.MenuDay.choices:type_name -> ozeq.v1.MenuChoice
-	5,  // 8: ozeq.v1.MenuChoice.items:type_name -> ozeq.v1.MenuItem
-	23, // 9: ozeq.v1.MenuItem.recipe:type_name -> ozeq.v1.Recipe
-	24, // 10: ozeq.v1.MenuItem.product:type_name -> ozeq.v1.Product
-	19, // 11: ozeq.v1.MenuItem.credits:type_name -> ozeq.v1.MenuItem.CreditsEntry
-	8,  // 12: ozeq.v1.MenuItem.milk:type_name -> ozeq.v1.MenuMilk
-	9,  // 13: ozeq.v1.MenuItem.sugars:type_name -> ozeq.v1.MenuSugars
-	10, // 14: ozeq.v1.MenuItem.nutrients:type_name -> ozeq.v1.MenuNutrients
-	7,  // 15: ozeq.v1.MenuItem.infant:type_name -> ozeq.v1.MenuInfantFood
-	6,  // 16: ozeq.v1.MenuItem.nondairy:type_name -> ozeq.v1.MenuNondairy
-	20, // 17: ozeq.v1.MenuNondairy.nutrients:type_name -> ozeq.v1.MenuNondairy.NutrientsEntry
-	12, // 18: ozeq.v1.Review.checks:type_name -> ozeq.v1.ReviewCheck
-	14, // 19: ozeq.v1.TrayRequest.tray:type_name -> ozeq.v1.Tray
-	21, // 20: ozeq.v1.Tray.options:type_name -> ozeq.v1.Tray.OptionsEntry
-	22, // 21: ozeq.v1.Tray.crediting:type_name -> ozeq.v1.Tray.CreditingEntry
-	3,  // 22: ozeq.v1.Tray.offered:type_name -> ozeq.v1.MenuDay
-	15, // 23: ozeq.v1.Tray.taken:type_name -> ozeq.v1.TrayItem
-	5,  // 24: ozeq.v1.TrayItem.item:type_name -> ozeq.v1.MenuItem
-	12, // 25: ozeq.v1.TrayAnswer.checks:type_name -> ozeq.v1.ReviewCheck
-	26, // [26:26] is the sub-list for method output_type
-	26, // [26:26] is the sub-list for method input_type
-	26, // [26:26] is the sub-list for extension type_name
-	26, // [26:26] is the sub-list for extension extendee
-	0,  // [0:26] is the sub-list for field type_name
+	19, // 3: ozeq.v1.Menu.crediting:type_name -> ozeq.v1.Menu.CreditingEntry
+	24, // 4: ozeq.v1.Menu.sub_recipes:type_name -> ozeq.v1.Recipe
+	25, // 5: ozeq.v1.Menu.products:type_name -> ozeq.v1.Product
+	26, // 6: ozeq.v1.Menu.foods:type_name -> ozeq.v1.Food
+	3,  // 7: ozeq.v1.MenuLine.days:type_name -> ozeq.v1.MenuDay
+	4,  // 8: ozeq.v1.MenuDay.choices:type_name -> ozeq.v1.MenuChoice
+	5,  // 9: ozeq.v1.MenuChoice.items:type_name -> ozeq.v1.MenuItem
+	24, // 10: ozeq.v1.MenuItem.recipe:type_name -> ozeq.v1.Recipe
+	25, // 11: ozeq.v1.MenuItem.product:type_name -> ozeq.v1.Product
+	20, // 12: ozeq.v1.MenuItem.credits:type_name -> ozeq.v1.MenuItem.CreditsEntry
+	8,  // 13: ozeq.v1.MenuItem.milk:type_name -> ozeq.v1.MenuMilk
+	9,  // 14: ozeq.v1.MenuItem.sugars:type_name -> ozeq.v1.MenuSugars
+	10, // 15: ozeq.v1.MenuItem.nutrients:type_name -> ozeq.v1.MenuNutrients
+	7,  // 16: ozeq.v1.MenuItem.infant:type_name -> ozeq.v1.MenuInfantFood
+	6,  // 17: ozeq.v1.MenuItem.nondairy:type_name -> ozeq.v1.MenuNondairy
+	21, // 18: ozeq.v1.MenuNondairy.nutrients:type_name -> ozeq.v1.MenuNondairy.NutrientsEntry
+	13, // 19: ozeq.v1.Review.checks:type_name -> ozeq.v1.ReviewCheck
+	12, // 20: ozeq.v1.Review.patterns:type_name -> ozeq.v1.ReviewPattern
+	15, // 21: ozeq.v1.TrayRequest.tray:type_name -> ozeq.v1.Tray
+	22, // 22: ozeq.v1.Tray.options:type_name -> ozeq.v1.Tray.OptionsEntry
+	23, // 23: ozeq.v1.Tray.crediting:type_name -> ozeq.v1.Tray.CreditingEntry
+	26, // 24: ozeq.v1.Tray.foods:type_name -> ozeq.v1.Food
+	3,  // 25: ozeq.v1.Tray.offered:type_name -> ozeq.v1.MenuDay
+	16, // 26: ozeq.v1.Tray.taken:type_name -> ozeq.v1.TrayItem
+	5,  // 27: ozeq.v1.TrayItem.item:type_name -> ozeq.v1.MenuItem
+	13, // 28: ozeq.v1.TrayAnswer.checks:type_name -> ozeq.v1.ReviewCheck
+	29, // [29:29] is the sub-list for method output_type
+	29, // [29:29] is the sub-list for method input_type
+	29, // [29:29] is the sub-list for extension type_name
+	29, // [29:29] is the sub-list for extension extendee
+	0,  // [0:29] is the sub-list for field type_name
 }
 
 func init() { file_ozeq_v1_menu_proto_init() }
@@ -1754,7 +1880,7 @@ func file_ozeq_v1_menu_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_ozeq_v1_menu_proto_rawDesc), len(file_ozeq_v1_menu_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   23,
+			NumMessages:   24,
 			NumExtensions: 0,
 			NumServices:   0,
 		},

@@ -844,7 +844,9 @@ type RuleOption struct {
 	// Document and section.
 	Citation string `protobuf:"bytes,7,opt,name=citation,proto3" json:"citation,omitempty"`
 	// "read", "memory", "derived" or "common-practice".
-	Mark          string `protobuf:"bytes,8,opt,name=mark,proto3" json:"mark,omitempty"`
+	Mark string `protobuf:"bytes,8,opt,name=mark,proto3" json:"mark,omitempty"`
+	// Programs it is open in; empty: all.
+	Programs      []string `protobuf:"bytes,9,rep,name=programs,proto3" json:"programs,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -933,6 +935,13 @@ func (x *RuleOption) GetMark() string {
 		return x.Mark
 	}
 	return ""
+}
+
+func (x *RuleOption) GetPrograms() []string {
+	if x != nil {
+		return x.Programs
+	}
+	return nil
 }
 
 // RuleChoice is one choice of an option.
@@ -1445,7 +1454,7 @@ const file_ozeq_v1_reference_proto_rawDesc = "" +
 	"\x04note\x18\v \x01(\tR\x04note\":\n" +
 	"\bRuleStep\x12\x14\n" +
 	"\x05least\x18\x01 \x01(\tR\x05least\x12\x18\n" +
-	"\acredits\x18\x02 \x01(\tR\acredits\"\xdb\x01\n" +
+	"\acredits\x18\x02 \x01(\tR\acredits\"\xf7\x01\n" +
 	"\n" +
 	"RuleOption\x12\x0e\n" +
 	"\x02id\x18\x01 \x01(\tR\x02id\x12\x14\n" +
@@ -1455,7 +1464,8 @@ const file_ozeq_v1_reference_proto_rawDesc = "" +
 	"\achoices\x18\x05 \x03(\v2\x13.ozeq.v1.RuleChoiceR\achoices\x12\x16\n" +
 	"\x06chosen\x18\x06 \x01(\tR\x06chosen\x12\x1a\n" +
 	"\bcitation\x18\a \x01(\tR\bcitation\x12\x12\n" +
-	"\x04mark\x18\b \x01(\tR\x04mark\"2\n" +
+	"\x04mark\x18\b \x01(\tR\x04mark\x12\x1a\n" +
+	"\bprograms\x18\t \x03(\tR\bprograms\"2\n" +
 	"\n" +
 	"RuleChoice\x12\x0e\n" +
 	"\x02id\x18\x01 \x01(\tR\x02id\x12\x14\n" +

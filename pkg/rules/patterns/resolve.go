@@ -60,6 +60,15 @@ func (ps *Patterns) Groups(program string) []Group {
 	return nil
 }
 
+// Programs returns the ids of the programs, in the order of the data.
+func (ps *Patterns) Programs() []string {
+	var ids []string
+	for _, p := range ps.programs {
+		ids = append(ids, p.id)
+	}
+	return ids
+}
+
 // Meals returns the meals of a program.
 func (ps *Patterns) Meals(program string) []string {
 	if p := ps.program(program); p != nil {
@@ -116,9 +125,7 @@ func (ps *Patterns) Pattern(q Query) (*Pattern, error) {
 	if q.On.IsZero() {
 		faults.Add(fault.Fault{Reason: fault.Missing, Path: "serviceDate", Want: "the date of service, YYYY-MM-DD", Fix: "Say when the meal is served: it decides the rules."})
 	}
-	for _, id := range sortedKeys(q.Options) {
-		ps.checkOption(&faults, id, q.Options[id])
-	}
+	ps.checkOptions(&faults, q.Options)
 	if err := faults.Err(); err != nil {
 		return nil, err
 	}
@@ -163,6 +170,20 @@ func (ps *Patterns) check(faults *fault.List, p *program, q Query) string {
 	return meal
 }
 
+// CheckOptions returns what is wrong with choices of options, as
+// [Patterns.Pattern] does; the paths begin with options.
+func (ps *Patterns) CheckOptions(options map[string]string) error {
+	var faults fault.List
+	ps.checkOptions(&faults, options)
+	return faults.Err()
+}
+
+func (ps *Patterns) checkOptions(faults *fault.List, options map[string]string) {
+	for _, id := range sortedKeys(options) {
+		ps.checkOption(faults, id, options[id])
+	}
+}
+
 func (ps *Patterns) checkOption(faults *fault.List, id, choice string) {
 	o := ps.option(id)
 	if o == nil {
@@ -183,13 +204,7 @@ func (ps *Patterns) checkOption(faults *fault.List, id, choice string) {
 	faults.Add(fault.Fault{Reason: fault.UnknownValue, Path: "options." + id, Value: choice, Want: "one of " + strings.Join(ids, ", "), Fix: "Leave the option out to take " + o.Default + "."})
 }
 
-func (ps *Patterns) programIDs() string {
-	var ids []string
-	for _, p := range ps.programs {
-		ids = append(ids, p.id)
-	}
-	return strings.Join(ids, ", ")
-}
+func (ps *Patterns) programIDs() string { return strings.Join(ps.Programs(), ", ") }
 
 func (ps *Patterns) resolve(q Query, key Key, s *sheet) *Pattern {
 	p := &Pattern{Key: key, Group: s.group, On: q.On, options: make(map[string]string), at: make(map[ruleSpan]*Value, len(s.order)), sheet: s}

@@ -1,6 +1,6 @@
 // A client of the gRPC door, its calls read from the .proto files when it
 // starts: it credits a recipe, reads the details of a refusal, walks the foods,
-// checks a record, and credits fifty recipes over one stream.
+// checks a record, reviews a menu, and credits fifty recipes over one stream.
 //
 // usage: node grpc.js HOST:PORT OPENAPI.json PROTO_DIR...
 
@@ -16,9 +16,10 @@ const types = loader.loadSync(
   ["ozeq/service/v1/service.proto", "google/rpc/status.proto", "google/rpc/error_details.proto"],
   { includeDirs, defaults: true, enums: String },
 );
-const { CreditService, ReferenceService } = grpc.loadPackageDefinition(types).ozeq.service.v1;
+const { CreditService, MenuService, ReferenceService } = grpc.loadPackageDefinition(types).ozeq.service.v1;
 const credentials = grpc.credentials.createInsecure();
 const credit = new CreditService(address, credentials);
+const menus = new MenuService(address, credentials);
 const reference = new ReferenceService(address, credentials);
 
 const call = (client, method, request) =>
@@ -50,7 +51,8 @@ async function refusal(promise) {
   };
 }
 
-const example = JSON.parse(readFileSync(openapi, "utf8")).components.schemas.CreditRequest.examples[0];
+const { schemas } = JSON.parse(readFileSync(openapi, "utf8")).components;
+const example = schemas.CreditRequest.examples[0];
 const grainsOf = (record) => record.credits.find((c) => c.component === "COMPONENT_GRAINS");
 
 // The same recipe, and the same answer, as of the HTTP client.
@@ -122,6 +124,25 @@ assert.equal(tampered.follows, false);
 assert(tampered.problem.includes("9/4"), tampered.problem);
 console.log(`the record follows; changed, it does not: ${tampered.problem}`);
 
+// The same menu, and the same answer, as of the HTTP client; and what is wrong with
+// another, all at once.
+const menu = schemas.ReviewRequest.examples[0];
+const review = await call(menus, "review", menu);
+assert.deepEqual(
+  review.checks.filter((c) => c.verdict !== "met").map((c) => c.rule),
+  ["week/days-least"],
+);
+const wrong = structuredClone(menu);
+wrong.menu.ageGroup = "k5";
+wrong.menu.lines[0].days.push({ date: "2026-09-14", choices: [] });
+const several = await refusal(call(menus, "review", wrong));
+assert.deepEqual(
+  several.faults.map((f) => f.path).sort(),
+  ["menu.ageGroup", "menu.lines[0].days[1].choices", "menu.lines[0].days[1].date"],
+);
+assert.equal(several.info.reason, "INVALID_REQUEST");
+console.log(`a menu: ${review.checks.length} checks, ${review.verdict}; another: ${several.faults.length} things to mend`);
+
 // Fifty requests over one stream, all sent before any answer is read; every
 // seventh has a mistake, and each has a batch of its own size.
 const stream = credit.streamCredit({ deadline: Date.now() + 10000 });
@@ -150,4 +171,5 @@ answers.forEach((a, i) => {
 console.log(`${answers.length} answers of a stream, in order`);
 
 credit.close();
+menus.close();
 reference.close();

@@ -1,6 +1,6 @@
 // A client of the HTTP door, of types generated from the service's own
 // /openapi.json: it credits a recipe, shows what is wrong with another, walks
-// the foods and checks a record. Every answer is also held against the document.
+// the foods, checks a record, and reviews menus and a tray. Every answer is also held against the document.
 //
 // usage: node out/http.js http://HOST:PORT
 
@@ -10,6 +10,7 @@ import createClient, { type Middleware } from "openapi-fetch";
 import type { components, paths } from "./out/openapi.js";
 
 type CreditRequest = components["schemas"]["CreditRequest"];
+type ReviewRequest = components["schemas"]["ReviewRequest"];
 type Problem = components["schemas"]["Problem"];
 
 interface Operation {
@@ -24,7 +25,8 @@ interface Document {
 const baseUrl = process.argv[2];
 assert(baseUrl, "usage: node out/http.js http://HOST:PORT");
 const document = (await (await fetch(`${baseUrl}/openapi.json`)).json()) as Document;
-const example = document.components.schemas["CreditRequest"]?.["examples"][0] as CreditRequest;
+const exampleOf = (schema: string) => document.components.schemas[schema]?.["examples"][0];
+const example = exampleOf("CreditRequest") as CreditRequest;
 
 // A field that the document does not have is a mistake in it, so no schema
 // takes more than its own.
@@ -143,6 +145,70 @@ const product = await client.POST("/v1/products:credit", {
   body: { serviceDate, program, product: { name: "Wheat roll", weight: "57 g", exhibitAGroup: "B" } },
 });
 assert.equal(product.data?.credits[0]?.credited, "2");
+
+// Review the menu of the document: what a child may take decides, so with one fruit
+// in place of two, half a cup is missing.
+const menu = exampleOf("ReviewRequest") as ReviewRequest;
+const { data: review } = await client.POST("/v1/menus:review", { body: menu });
+assert(review);
+assert.deepEqual(
+  review.checks.filter((c) => c.verdict !== "met").map((c) => c.rule),
+  ["week/days-least"],
+);
+const less = structuredClone(menu);
+Object.assign(less.menu!.lines[0]!.days[0]!.choices[1]!, { take: 1, same: "" });
+const missing = (await client.POST("/v1/menus:review", { body: less })).data;
+const fruits = missing?.checks.find((c) => c.rule === "least/fruits");
+assert(missing?.verdict === "not-met" && fruits?.short === "1/2" && fruits.mend && fruits.citation);
+console.log(`${fruits.date}: ${fruits.short} ${fruits.unit} short. ${fruits.mend}`);
+
+// The pattern it was held to, with the value that the check names.
+const { data: pattern } = await client.GET("/v1/patterns", {
+  params: { query: { serviceDate: fruits.date, program: menu.menu.program, ageGroup: menu.menu.ageGroup } },
+});
+assert.equal(pattern?.totalSize, 1);
+assert.equal(pattern.patterns[0]?.id, missing.patterns[0]?.id);
+const asks = pattern.patterns[0]?.values.find((v) => v.id === fruits.value);
+assert.deepEqual([asks?.amount, asks?.mark, asks?.citation], [fruits.needed, fruits.mark, fruits.citation]);
+
+// Everything wrong with a menu at once, and in a batch without stopping the others.
+const wrong = structuredClone(menu);
+wrong.menu.ageGroup = "k5";
+wrong.menu.lines[0]!.days.push({ date: "2026-09-14", choices: [] });
+const told = (await client.POST("/v1/menus:review", { body: wrong })).error;
+assert.deepEqual(
+  told?.faults.map((f) => f.path).sort(),
+  ["menu.ageGroup", "menu.lines[0].days[1].choices", "menu.lines[0].days[1].date"],
+);
+const several = await client.POST("/v1/menus:batchReview", { body: { requests: [menu, wrong, less] } });
+assert.deepEqual(
+  several.data?.answers.map((a) => a.review?.verdict ?? a.faults?.faults.length),
+  [review.verdict, 3, "not-met"],
+);
+
+// The same under coming rules, and a meal as it was served.
+const ahead = await client.POST("/v1/menus:lookAhead", { body: exampleOf("LookAheadRequest") });
+const next = ahead.data?.coming[0];
+assert(next?.verdict === "not-met");
+assert(next.differences.some((d) => d.is?.rule === "nutrient/sodium" && d.kind === "newly-not-met" && d.items.length > 0));
+console.log(`from ${next.on}: ${next.changes.map((c) => `${c.title} ${c.was} -> ${c.is}`).join("; ")}`);
+const served = await client.POST("/v1/productionRecords:review", { body: exampleOf("ProductionRequest") });
+assert.deepEqual(
+  served.data?.checks.filter((c) => c.verdict === "not-met").map((c) => [c.rule, c.item, c.short]),
+  [["production/adds-up", "Carrot sticks", "10"]],
+);
+
+// A day of care, and a tray.
+const day = await client.POST("/v1/menus:reviewDay", { body: exampleOf("ReviewDayRequest") });
+assert.deepEqual(
+  day.data?.checks.map((c) => [c.rule, c.verdict]),
+  [
+    ["whole-grain-rich/servings-a-day", "met"],
+    ["juice/occasions-a-day", "met"],
+  ],
+);
+const tray = await client.POST("/v1/trays:check", { body: exampleOf("TrayRequest") });
+assert.equal(tray.data?.verdict, "met");
 
 // The other look-ups; an option of the State agency goes in the query.
 const programs = await client.GET("/v1/programs");

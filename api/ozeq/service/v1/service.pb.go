@@ -26,16 +26,24 @@ var File_ozeq_service_v1_service_proto protoreflect.FileDescriptor
 
 const file_ozeq_service_v1_service_proto_rawDesc = "" +
 	"\n" +
-	"\x1dozeq/service/v1/service.proto\x12\x0fozeq.service.v1\x1a\x1cgoogle/api/annotations.proto\x1a\x13ozeq/v1/calls.proto\x1a\x14ozeq/v1/record.proto\x1a\x17ozeq/v1/reference.proto\x1a\x15ozeq/v1/request.proto2\xa6\x03\n" +
+	"\x1dozeq/service/v1/service.proto\x12\x0fozeq.service.v1\x1a\x1cgoogle/api/annotations.proto\x1a\x13ozeq/v1/calls.proto\x1a\x17ozeq/v1/lookahead.proto\x1a\x12ozeq/v1/menu.proto\x1a\x17ozeq/v1/menucalls.proto\x1a\x15ozeq/v1/pattern.proto\x1a\x18ozeq/v1/production.proto\x1a\x14ozeq/v1/record.proto\x1a\x17ozeq/v1/reference.proto\x1a\x15ozeq/v1/request.proto2\xa6\x03\n" +
 	"\rCreditService\x12j\n" +
 	"\x06Credit\x12\x16.ozeq.v1.CreditRequest\x1a\x0f.ozeq.v1.Record\"7\x82\xd3\xe4\x93\x021:\x01*Z\x18:\x01*\"\x13/v1/products:credit\"\x12/v1/recipes:credit\x12l\n" +
 	"\vBatchCredit\x12\x1b.ozeq.v1.BatchCreditRequest\x1a\x1c.ozeq.v1.BatchCreditResponse\"\"\x82\xd3\xe4\x93\x02\x1c:\x01*\"\x17/v1/recipes:batchCredit\x12O\n" +
 	"\fStreamCredit\x12\x1c.ozeq.v1.StreamCreditRequest\x1a\x1d.ozeq.v1.StreamCreditResponse(\x010\x01\x12j\n" +
-	"\fVerifyRecord\x12\x1c.ozeq.v1.VerifyRecordRequest\x1a\x1d.ozeq.v1.VerifyRecordResponse\"\x1d\x82\xd3\xe4\x93\x02\x17:\x01*\"\x12/v1/records:verify2\xda\x03\n" +
+	"\fVerifyRecord\x12\x1c.ozeq.v1.VerifyRecordRequest\x1a\x1d.ozeq.v1.VerifyRecordResponse\"\x1d\x82\xd3\xe4\x93\x02\x17:\x01*\"\x12/v1/records:verify2\xc9\x04\n" +
+	"\vMenuService\x12N\n" +
+	"\x06Review\x12\x16.ozeq.v1.ReviewRequest\x1a\x0f.ozeq.v1.Review\"\x1b\x82\xd3\xe4\x93\x02\x15:\x01*\"\x10/v1/menus:review\x12j\n" +
+	"\vBatchReview\x12\x1b.ozeq.v1.BatchReviewRequest\x1a\x1c.ozeq.v1.BatchReviewResponse\" \x82\xd3\xe4\x93\x02\x1a:\x01*\"\x15/v1/menus:batchReview\x12Z\n" +
+	"\tReviewDay\x12\x19.ozeq.v1.ReviewDayRequest\x1a\x12.ozeq.v1.DayReview\"\x1e\x82\xd3\xe4\x93\x02\x18:\x01*\"\x13/v1/menus:reviewDay\x12Z\n" +
+	"\tLookAhead\x12\x19.ozeq.v1.LookAheadRequest\x1a\x12.ozeq.v1.LookAhead\"\x1e\x82\xd3\xe4\x93\x02\x18:\x01*\"\x13/v1/menus:lookAhead\x12r\n" +
+	"\x10ReviewProduction\x12\x1a.ozeq.v1.ProductionRequest\x1a\x19.ozeq.v1.ProductionReview\"'\x82\xd3\xe4\x93\x02!:\x01*\"\x1c/v1/productionRecords:review\x12R\n" +
+	"\tCheckTray\x12\x14.ozeq.v1.TrayRequest\x1a\x13.ozeq.v1.TrayAnswer\"\x1a\x82\xd3\xe4\x93\x02\x14:\x01*\"\x0f/v1/trays:check2\xbd\x04\n" +
 	"\x10ReferenceService\x12U\n" +
 	"\tListFoods\x12\x19.ozeq.v1.ListFoodsRequest\x1a\x1a.ozeq.v1.ListFoodsResponse\"\x11\x82\xd3\xe4\x93\x02\v\x12\t/v1/foods\x12R\n" +
 	"\aGetFood\x12\x17.ozeq.v1.GetFoodRequest\x1a\x14.ozeq.v1.CatalogFood\"\x18\x82\xd3\xe4\x93\x02\x12\x12\x10/v1/foods/{food}\x12U\n" +
 	"\tListRules\x12\x19.ozeq.v1.ListRulesRequest\x1a\x1a.ozeq.v1.ListRulesResponse\"\x11\x82\xd3\xe4\x93\x02\v\x12\t/v1/rules\x12a\n" +
+	"\fListPatterns\x12\x1c.ozeq.v1.ListPatternsRequest\x1a\x1d.ozeq.v1.ListPatternsResponse\"\x14\x82\xd3\xe4\x93\x02\x0e\x12\f/v1/patterns\x12a\n" +
 	"\fListPrograms\x12\x1c.ozeq.v1.ListProgramsRequest\x1a\x1d.ozeq.v1.ListProgramsResponse\"\x14\x82\xd3\xe4\x93\x02\x0e\x12\f/v1/programs\x12a\n" +
 	"\fListMeasures\x12\x1c.ozeq.v1.ListMeasuresRequest\x1a\x1d.ozeq.v1.ListMeasuresResponse\"\x14\x82\xd3\xe4\x93\x02\x0e\x12\f/v1/measuresB0Z.example.com/ozeq/api/ozeq/service/v1;servicev1b\x06proto3"
 
@@ -44,42 +52,70 @@ var file_ozeq_service_v1_service_proto_goTypes = []any{
 	(*v1.BatchCreditRequest)(nil),   // 1: ozeq.v1.BatchCreditRequest
 	(*v1.StreamCreditRequest)(nil),  // 2: ozeq.v1.StreamCreditRequest
 	(*v1.VerifyRecordRequest)(nil),  // 3: ozeq.v1.VerifyRecordRequest
-	(*v1.ListFoodsRequest)(nil),     // 4: ozeq.v1.ListFoodsRequest
-	(*v1.GetFoodRequest)(nil),       // 5: ozeq.v1.GetFoodRequest
-	(*v1.ListRulesRequest)(nil),     // 6: ozeq.v1.ListRulesRequest
-	(*v1.ListProgramsRequest)(nil),  // 7: ozeq.v1.ListProgramsRequest
-	(*v1.ListMeasuresRequest)(nil),  // 8: ozeq.v1.ListMeasuresRequest
-	(*v1.Record)(nil),               // 9: ozeq.v1.Record
-	(*v1.BatchCreditResponse)(nil),  // 10: ozeq.v1.BatchCreditResponse
-	(*v1.StreamCreditResponse)(nil), // 11: ozeq.v1.StreamCreditResponse
-	(*v1.VerifyRecordResponse)(nil), // 12: ozeq.v1.VerifyRecordResponse
-	(*v1.ListFoodsResponse)(nil),    // 13: ozeq.v1.ListFoodsResponse
-	(*v1.CatalogFood)(nil),          // 14: ozeq.v1.CatalogFood
-	(*v1.ListRulesResponse)(nil),    // 15: ozeq.v1.ListRulesResponse
-	(*v1.ListProgramsResponse)(nil), // 16: ozeq.v1.ListProgramsResponse
-	(*v1.ListMeasuresResponse)(nil), // 17: ozeq.v1.ListMeasuresResponse
+	(*v1.ReviewRequest)(nil),        // 4: ozeq.v1.ReviewRequest
+	(*v1.BatchReviewRequest)(nil),   // 5: ozeq.v1.BatchReviewRequest
+	(*v1.ReviewDayRequest)(nil),     // 6: ozeq.v1.ReviewDayRequest
+	(*v1.LookAheadRequest)(nil),     // 7: ozeq.v1.LookAheadRequest
+	(*v1.ProductionRequest)(nil),    // 8: ozeq.v1.ProductionRequest
+	(*v1.TrayRequest)(nil),          // 9: ozeq.v1.TrayRequest
+	(*v1.ListFoodsRequest)(nil),     // 10: ozeq.v1.ListFoodsRequest
+	(*v1.GetFoodRequest)(nil),       // 11: ozeq.v1.GetFoodRequest
+	(*v1.ListRulesRequest)(nil),     // 12: ozeq.v1.ListRulesRequest
+	(*v1.ListPatternsRequest)(nil),  // 13: ozeq.v1.ListPatternsRequest
+	(*v1.ListProgramsRequest)(nil),  // 14: ozeq.v1.ListProgramsRequest
+	(*v1.ListMeasuresRequest)(nil),  // 15: ozeq.v1.ListMeasuresRequest
+	(*v1.Record)(nil),               // 16: ozeq.v1.Record
+	(*v1.BatchCreditResponse)(nil),  // 17: ozeq.v1.BatchCreditResponse
+	(*v1.StreamCreditResponse)(nil), // 18: ozeq.v1.StreamCreditResponse
+	(*v1.VerifyRecordResponse)(nil), // 19: ozeq.v1.VerifyRecordResponse
+	(*v1.Review)(nil),               // 20: ozeq.v1.Review
+	(*v1.BatchReviewResponse)(nil),  // 21: ozeq.v1.BatchReviewResponse
+	(*v1.DayReview)(nil),            // 22: ozeq.v1.DayReview
+	(*v1.LookAhead)(nil),            // 23: ozeq.v1.LookAhead
+	(*v1.ProductionReview)(nil),     // 24: ozeq.v1.ProductionReview
+	(*v1.TrayAnswer)(nil),           // 25: ozeq.v1.TrayAnswer
+	(*v1.ListFoodsResponse)(nil),    // 26: ozeq.v1.ListFoodsResponse
+	(*v1.CatalogFood)(nil),          // 27: ozeq.v1.CatalogFood
+	(*v1.ListRulesResponse)(nil),    // 28: ozeq.v1.ListRulesResponse
+	(*v1.ListPatternsResponse)(nil), // 29: ozeq.v1.ListPatternsResponse
+	(*v1.ListProgramsResponse)(nil), // 30: ozeq.v1.ListProgramsResponse
+	(*v1.ListMeasuresResponse)(nil), // 31: ozeq.v1.ListMeasuresResponse
 }
 var file_ozeq_service_v1_service_proto_depIdxs = []int32{
 	0,  // 0: ozeq.service.v1.CreditService.Credit:input_type -> ozeq.v1.CreditRequest
 	1,  // 1: ozeq.service.v1.CreditService.BatchCredit:input_type -> ozeq.v1.BatchCreditRequest
 	2,  // 2: ozeq.service.v1.CreditService.StreamCredit:input_type -> ozeq.v1.StreamCreditRequest
 	3,  // 3: ozeq.service.v1.CreditService.VerifyRecord:input_type -> ozeq.v1.VerifyRecordRequest
-	4,  // 4: ozeq.service.v1.ReferenceService.ListFoods:input_type -> ozeq.v1.ListFoodsRequest
-	5,  // 5: ozeq.service.v1.ReferenceService.GetFood:input_type -> ozeq.v1.GetFoodRequest
-	6,  // 6: ozeq.service.v1.ReferenceService.ListRules:input_type -> ozeq.v1.ListRulesRequest
-	7,  // 7: ozeq.service.v1.ReferenceService.ListPrograms:input_type -> ozeq.v1.ListProgramsRequest
-	8,  // 8: ozeq.service.v1.ReferenceService.ListMeasures:input_type -> ozeq.v1.ListMeasuresRequest
-	9,  // 9: ozeq.service.v1.CreditService.Credit:output_type -> ozeq.v1.Record
-	10, // 10: ozeq.service.v1.CreditService.BatchCredit:output_type -> ozeq.v1.BatchCreditResponse
-	11, // 11: ozeq.service.v1.CreditService.StreamCredit:output_type -> ozeq.v1.StreamCreditResponse
-	12, // 12: ozeq.service.v1.CreditService.VerifyRecord:output_type -> ozeq.v1.VerifyRecordResponse
-	13, // 13: ozeq.service.v1.ReferenceService.ListFoods:output_type -> ozeq.v1.ListFoodsResponse
-	14, // 14: ozeq.service.v1.ReferenceService.GetFood:output_type -> ozeq.v1.CatalogFood
-	15, // 15: ozeq.service.v1.ReferenceService.ListRules:output_type -> ozeq.v1.ListRulesResponse
-	16, // 16: ozeq.service.v1.ReferenceService.ListPrograms:output_type -> ozeq.v1.ListProgramsResponse
-	17, // 17: ozeq.service.v1.ReferenceService.ListMeasures:output_type -> ozeq.v1.ListMeasuresResponse
-	9,  // [9:18] is the sub-list for method output_type
-	0,  // [0:9] is the sub-list for method input_type
+	4,  // 4: ozeq.service.v1.MenuService.Review:input_type -> ozeq.v1.ReviewRequest
+	5,  // 5: ozeq.service.v1.MenuService.BatchReview:input_type -> ozeq.v1.BatchReviewRequest
+	6,  // 6: ozeq.service.v1.MenuService.ReviewDay:input_type -> ozeq.v1.ReviewDayRequest
+	7,  // 7: ozeq.service.v1.MenuService.LookAhead:input_type -> ozeq.v1.LookAheadRequest
+	8,  // 8: ozeq.service.v1.MenuService.ReviewProduction:input_type -> ozeq.v1.ProductionRequest
+	9,  // 9: ozeq.service.v1.MenuService.CheckTray:input_type -> ozeq.v1.TrayRequest
+	10, // 10: ozeq.service.v1.ReferenceService.ListFoods:input_type -> ozeq.v1.ListFoodsRequest
+	11, // 11: ozeq.service.v1.ReferenceService.GetFood:input_type -> ozeq.v1.GetFoodRequest
+	12, // 12: ozeq.service.v1.ReferenceService.ListRules:input_type -> ozeq.v1.ListRulesRequest
+	13, // 13: ozeq.service.v1.ReferenceService.ListPatterns:input_type -> ozeq.v1.ListPatternsRequest
+	14, // 14: ozeq.service.v1.ReferenceService.ListPrograms:input_type -> ozeq.v1.ListProgramsRequest
+	15, // 15: ozeq.service.v1.ReferenceService.ListMeasures:input_type -> ozeq.v1.ListMeasuresRequest
+	16, // 16: ozeq.service.v1.CreditService.Credit:output_type -> ozeq.v1.Record
+	17, // 17: ozeq.service.v1.CreditService.BatchCredit:output_type -> ozeq.v1.BatchCreditResponse
+	18, // 18: ozeq.service.v1.CreditService.StreamCredit:output_type -> ozeq.v1.StreamCreditResponse
+	19, // 19: ozeq.service.v1.CreditService.VerifyRecord:output_type -> ozeq.v1.VerifyRecordResponse
+	20, // 20: ozeq.service.v1.MenuService.Review:output_type -> ozeq.v1.Review
+	21, // 21: ozeq.service.v1.MenuService.BatchReview:output_type -> ozeq.v1.BatchReviewResponse
+	22, // 22: ozeq.service.v1.MenuService.ReviewDay:output_type -> ozeq.v1.DayReview
+	23, // 23: ozeq.service.v1.MenuService.LookAhead:output_type -> ozeq.v1.LookAhead
+	24, // 24: ozeq.service.v1.MenuService.ReviewProduction:output_type -> ozeq.v1.ProductionReview
+	25, // 25: ozeq.service.v1.MenuService.CheckTray:output_type -> ozeq.v1.TrayAnswer
+	26, // 26: ozeq.service.v1.ReferenceService.ListFoods:output_type -> ozeq.v1.ListFoodsResponse
+	27, // 27: ozeq.service.v1.ReferenceService.GetFood:output_type -> ozeq.v1.CatalogFood
+	28, // 28: ozeq.service.v1.ReferenceService.ListRules:output_type -> ozeq.v1.ListRulesResponse
+	29, // 29: ozeq.service.v1.ReferenceService.ListPatterns:output_type -> ozeq.v1.ListPatternsResponse
+	30, // 30: ozeq.service.v1.ReferenceService.ListPrograms:output_type -> ozeq.v1.ListProgramsResponse
+	31, // 31: ozeq.service.v1.ReferenceService.ListMeasures:output_type -> ozeq.v1.ListMeasuresResponse
+	16, // [16:32] is the sub-list for method output_type
+	0,  // [0:16] is the sub-list for method input_type
 	0,  // [0:0] is the sub-list for extension type_name
 	0,  // [0:0] is the sub-list for extension extendee
 	0,  // [0:0] is the sub-list for field type_name
@@ -98,7 +134,7 @@ func file_ozeq_service_v1_service_proto_init() {
 			NumEnums:      0,
 			NumMessages:   0,
 			NumExtensions: 0,
-			NumServices:   2,
+			NumServices:   3,
 		},
 		GoTypes:           file_ozeq_service_v1_service_proto_goTypes,
 		DependencyIndexes: file_ozeq_service_v1_service_proto_depIdxs,

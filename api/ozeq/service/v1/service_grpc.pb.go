@@ -259,9 +259,340 @@ var CreditService_ServiceDesc = grpc.ServiceDesc{
 }
 
 const (
+	MenuService_Review_FullMethodName           = "/ozeq.service.v1.MenuService/Review"
+	MenuService_BatchReview_FullMethodName      = "/ozeq.service.v1.MenuService/BatchReview"
+	MenuService_ReviewDay_FullMethodName        = "/ozeq.service.v1.MenuService/ReviewDay"
+	MenuService_LookAhead_FullMethodName        = "/ozeq.service.v1.MenuService/LookAhead"
+	MenuService_ReviewProduction_FullMethodName = "/ozeq.service.v1.MenuService/ReviewProduction"
+	MenuService_CheckTray_FullMethodName        = "/ozeq.service.v1.MenuService/CheckTray"
+)
+
+// MenuServiceClient is the client API for MenuService service.
+//
+// For semantics around ctx use and closing/ending streaming RPCs, please refer to https://pkg.go.dev/google.golang.org/grpc/?tab=doc#ClientConn.NewStream.
+//
+// MenuService reviews menus against the meal patterns of their dates and of coming
+// ones, trays, and meals as they were served. What a choice means is written in docs/menus.md. It keeps nothing.
+type MenuServiceClient interface {
+	// Review answers whether a menu of a day or a week meets the meal pattern of
+	// its dates, question by question: what the rule asks for, what is there, what
+	// is missing and how to mend it.
+	Review(ctx context.Context, in *v1.ReviewRequest, opts ...grpc.CallOption) (*v1.Review, error)
+	// BatchReview reviews up to 100 menus in one call, such as the groups and sites
+	// of a district in a week. The answers stand in the order asked; one that has
+	// something to mend does not stop the others.
+	BatchReview(ctx context.Context, in *v1.BatchReviewRequest, opts ...grpc.CallOption) (*v1.BatchReviewResponse, error)
+	// ReviewDay answers what goes over all meals and snacks of a day of child and
+	// adult care or preschool: whether one of them has the whole grain-rich serving,
+	// and at how many juice counts. Each meal by itself is reviewed by Review.
+	ReviewDay(ctx context.Context, in *v1.ReviewDayRequest, opts ...grpc.CallOption) (*v1.DayReview, error)
+	// LookAhead answers how a menu fares under the rules that come after its own
+	// dates, and what differs then, so that it is mended before they change.
+	LookAhead(ctx context.Context, in *v1.LookAheadRequest, opts ...grpc.CallOption) (*v1.LookAhead, error)
+	// ReviewProduction answers whether the production record of a meal adds up,
+	// whether the meal met the pattern as it was served, and what differs from the
+	// plan.
+	ReviewProduction(ctx context.Context, in *v1.ProductionRequest, opts ...grpc.CallOption) (*v1.ProductionReview, error)
+	// CheckTray answers whether what a child took is a reimbursable meal, and what
+	// to add when it is not.
+	CheckTray(ctx context.Context, in *v1.TrayRequest, opts ...grpc.CallOption) (*v1.TrayAnswer, error)
+}
+
+type menuServiceClient struct {
+	cc grpc.ClientConnInterface
+}
+
+func NewMenuServiceClient(cc grpc.ClientConnInterface) MenuServiceClient {
+	return &menuServiceClient{cc}
+}
+
+func (c *menuServiceClient) Review(ctx context.Context, in *v1.ReviewRequest, opts ...grpc.CallOption) (*v1.Review, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(v1.Review)
+	err := c.cc.Invoke(ctx, MenuService_Review_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *menuServiceClient) BatchReview(ctx context.Context, in *v1.BatchReviewRequest, opts ...grpc.CallOption) (*v1.BatchReviewResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(v1.BatchReviewResponse)
+	err := c.cc.Invoke(ctx, MenuService_BatchReview_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *menuServiceClient) ReviewDay(ctx context.Context, in *v1.ReviewDayRequest, opts ...grpc.CallOption) (*v1.DayReview, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(v1.DayReview)
+	err := c.cc.Invoke(ctx, MenuService_ReviewDay_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *menuServiceClient) LookAhead(ctx context.Context, in *v1.LookAheadRequest, opts ...grpc.CallOption) (*v1.LookAhead, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(v1.LookAhead)
+	err := c.cc.Invoke(ctx, MenuService_LookAhead_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *menuServiceClient) ReviewProduction(ctx context.Context, in *v1.ProductionRequest, opts ...grpc.CallOption) (*v1.ProductionReview, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(v1.ProductionReview)
+	err := c.cc.Invoke(ctx, MenuService_ReviewProduction_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *menuServiceClient) CheckTray(ctx context.Context, in *v1.TrayRequest, opts ...grpc.CallOption) (*v1.TrayAnswer, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(v1.TrayAnswer)
+	err := c.cc.Invoke(ctx, MenuService_CheckTray_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+// MenuServiceServer is the server API for MenuService service.
+// All implementations must embed UnimplementedMenuServiceServer
+// for forward compatibility.
+//
+// MenuService reviews menus against the meal patterns of their dates and of coming
+// ones, trays, and meals as they were served. What a choice means is written in docs/menus.md. It keeps nothing.
+type MenuServiceServer interface {
+	// Review answers whether a menu of a day or a week meets the meal pattern of
+	// its dates, question by question: what the rule asks for, what is there, what
+	// is missing and how to mend it.
+	Review(context.Context, *v1.ReviewRequest) (*v1.Review, error)
+	// BatchReview reviews up to 100 menus in one call, such as the groups and sites
+	// of a district in a week. The answers stand in the order asked; one that has
+	// something to mend does not stop the others.
+	BatchReview(context.Context, *v1.BatchReviewRequest) (*v1.BatchReviewResponse, error)
+	// ReviewDay answers what goes over all meals and snacks of a day of child and
+	// adult care or preschool: whether one of them has the whole grain-rich serving,
+	// and at how many juice counts. Each meal by itself is reviewed by Review.
+	ReviewDay(context.Context, *v1.ReviewDayRequest) (*v1.DayReview, error)
+	// LookAhead answers how a menu fares under the rules that come after its own
+	// dates, and what differs then, so that it is mended before they change.
+	LookAhead(context.Context, *v1.LookAheadRequest) (*v1.LookAhead, error)
+	// ReviewProduction answers whether the production record of a meal adds up,
+	// whether the meal met the pattern as it was served, and what differs from the
+	// plan.
+	ReviewProduction(context.Context, *v1.ProductionRequest) (*v1.ProductionReview, error)
+	// CheckTray answers whether what a child took is a reimbursable meal, and what
+	// to add when it is not.
+	CheckTray(context.Context, *v1.TrayRequest) (*v1.TrayAnswer, error)
+	mustEmbedUnimplementedMenuServiceServer()
+}
+
+// UnimplementedMenuServiceServer must be embedded to have
+// forward compatible implementations.
+//
+// NOTE: this should be embedded by value instead of pointer to avoid a nil
+// pointer dereference when methods are called.
+type UnimplementedMenuServiceServer struct{}
+
+func (UnimplementedMenuServiceServer) Review(context.Context, *v1.ReviewRequest) (*v1.Review, error) {
+	return nil, status.Error(codes.Unimplemented, "method Review not implemented")
+}
+func (UnimplementedMenuServiceServer) BatchReview(context.Context, *v1.BatchReviewRequest) (*v1.BatchReviewResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method BatchReview not implemented")
+}
+func (UnimplementedMenuServiceServer) ReviewDay(context.Context, *v1.ReviewDayRequest) (*v1.DayReview, error) {
+	return nil, status.Error(codes.Unimplemented, "method ReviewDay not implemented")
+}
+func (UnimplementedMenuServiceServer) LookAhead(context.Context, *v1.LookAheadRequest) (*v1.LookAhead, error) {
+	return nil, status.Error(codes.Unimplemented, "method LookAhead not implemented")
+}
+func (UnimplementedMenuServiceServer) ReviewProduction(context.Context, *v1.ProductionRequest) (*v1.ProductionReview, error) {
+	return nil, status.Error(codes.Unimplemented, "method ReviewProduction not implemented")
+}
+func (UnimplementedMenuServiceServer) CheckTray(context.Context, *v1.TrayRequest) (*v1.TrayAnswer, error) {
+	return nil, status.Error(codes.Unimplemented, "method CheckTray not implemented")
+}
+func (UnimplementedMenuServiceServer) mustEmbedUnimplementedMenuServiceServer() {}
+func (UnimplementedMenuServiceServer) testEmbeddedByValue()                     {}
+
+// UnsafeMenuServiceServer may be embedded to opt out of forward compatibility for this service.
+// Use of this interface is not recommended, as added methods to MenuServiceServer will
+// result in compilation errors.
+type UnsafeMenuServiceServer interface {
+	mustEmbedUnimplementedMenuServiceServer()
+}
+
+func RegisterMenuServiceServer(s grpc.ServiceRegistrar, srv MenuServiceServer) {
+	// If the following call panics, it indicates UnimplementedMenuServiceServer was
+	// embedded by pointer and is nil.  This will cause panics if an
+	// unimplemented method is ever invoked, so we test this at initialization
+	// time to prevent it from happening at runtime later due to I/O.
+	if t, ok := srv.(interface{ testEmbeddedByValue() }); ok {
+		t.testEmbeddedByValue()
+	}
+	s.RegisterService(&MenuService_ServiceDesc, srv)
+}
+
+func _MenuService_Review_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(v1.ReviewRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(MenuServiceServer).Review(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: MenuService_Review_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(MenuServiceServer).Review(ctx, req.(*v1.ReviewRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _MenuService_BatchReview_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(v1.BatchReviewRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(MenuServiceServer).BatchReview(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: MenuService_BatchReview_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(MenuServiceServer).BatchReview(ctx, req.(*v1.BatchReviewRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _MenuService_ReviewDay_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(v1.ReviewDayRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(MenuServiceServer).ReviewDay(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: MenuService_ReviewDay_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(MenuServiceServer).ReviewDay(ctx, req.(*v1.ReviewDayRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _MenuService_LookAhead_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(v1.LookAheadRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(MenuServiceServer).LookAhead(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: MenuService_LookAhead_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(MenuServiceServer).LookAhead(ctx, req.(*v1.LookAheadRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _MenuService_ReviewProduction_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(v1.ProductionRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(MenuServiceServer).ReviewProduction(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: MenuService_ReviewProduction_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(MenuServiceServer).ReviewProduction(ctx, req.(*v1.ProductionRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _MenuService_CheckTray_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(v1.TrayRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(MenuServiceServer).CheckTray(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: MenuService_CheckTray_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(MenuServiceServer).CheckTray(ctx, req.(*v1.TrayRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+// MenuService_ServiceDesc is the grpc.ServiceDesc for MenuService service.
+// It's only intended for direct use with grpc.RegisterService,
+// and not to be introspected or modified (even as a copy)
+var MenuService_ServiceDesc = grpc.ServiceDesc{
+	ServiceName: "ozeq.service.v1.MenuService",
+	HandlerType: (*MenuServiceServer)(nil),
+	Methods: []grpc.MethodDesc{
+		{
+			MethodName: "Review",
+			Handler:    _MenuService_Review_Handler,
+		},
+		{
+			MethodName: "BatchReview",
+			Handler:    _MenuService_BatchReview_Handler,
+		},
+		{
+			MethodName: "ReviewDay",
+			Handler:    _MenuService_ReviewDay_Handler,
+		},
+		{
+			MethodName: "LookAhead",
+			Handler:    _MenuService_LookAhead_Handler,
+		},
+		{
+			MethodName: "ReviewProduction",
+			Handler:    _MenuService_ReviewProduction_Handler,
+		},
+		{
+			MethodName: "CheckTray",
+			Handler:    _MenuService_CheckTray_Handler,
+		},
+	},
+	Streams:  []grpc.StreamDesc{},
+	Metadata: "ozeq/service/v1/service.proto",
+}
+
+const (
 	ReferenceService_ListFoods_FullMethodName    = "/ozeq.service.v1.ReferenceService/ListFoods"
 	ReferenceService_GetFood_FullMethodName      = "/ozeq.service.v1.ReferenceService/GetFood"
 	ReferenceService_ListRules_FullMethodName    = "/ozeq.service.v1.ReferenceService/ListRules"
+	ReferenceService_ListPatterns_FullMethodName = "/ozeq.service.v1.ReferenceService/ListPatterns"
 	ReferenceService_ListPrograms_FullMethodName = "/ozeq.service.v1.ReferenceService/ListPrograms"
 	ReferenceService_ListMeasures_FullMethodName = "/ozeq.service.v1.ReferenceService/ListMeasures"
 )
@@ -270,7 +601,8 @@ const (
 //
 // For semantics around ctx use and closing/ending streaming RPCs, please refer to https://pkg.go.dev/google.golang.org/grpc/?tab=doc#ClientConn.NewStream.
 //
-// ReferenceService looks things up: foods, rules, programs and measures.
+// ReferenceService looks things up: foods, rules, meal patterns, programs and
+// measures.
 type ReferenceServiceClient interface {
 	// ListFoods finds foods by everyday words, misspellings forgiven, best match
 	// first; without words it lists every food by id.
@@ -280,6 +612,10 @@ type ReferenceServiceClient interface {
 	// ListRules returns the values in force for a program on a date of service,
 	// each with its paper, and the options a State agency may set.
 	ListRules(ctx context.Context, in *v1.ListRulesRequest, opts ...grpc.CallOption) (*v1.ListRulesResponse, error)
+	// ListPatterns returns what meals must offer on a date of service, by program,
+	// meal and age/grade group, a page at a time: every value with its paper, and
+	// the points the patterns leave open.
+	ListPatterns(ctx context.Context, in *v1.ListPatternsRequest, opts ...grpc.CallOption) (*v1.ListPatternsResponse, error)
 	// ListPrograms returns the programs there are, and the regulation of each.
 	ListPrograms(ctx context.Context, in *v1.ListProgramsRequest, opts ...grpc.CallOption) (*v1.ListProgramsResponse, error)
 	// ListMeasures returns the units an amount may be written in.
@@ -324,6 +660,16 @@ func (c *referenceServiceClient) ListRules(ctx context.Context, in *v1.ListRules
 	return out, nil
 }
 
+func (c *referenceServiceClient) ListPatterns(ctx context.Context, in *v1.ListPatternsRequest, opts ...grpc.CallOption) (*v1.ListPatternsResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(v1.ListPatternsResponse)
+	err := c.cc.Invoke(ctx, ReferenceService_ListPatterns_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
 func (c *referenceServiceClient) ListPrograms(ctx context.Context, in *v1.ListProgramsRequest, opts ...grpc.CallOption) (*v1.ListProgramsResponse, error) {
 	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
 	out := new(v1.ListProgramsResponse)
@@ -348,7 +694,8 @@ func (c *referenceServiceClient) ListMeasures(ctx context.Context, in *v1.ListMe
 // All implementations must embed UnimplementedReferenceServiceServer
 // for forward compatibility.
 //
-// ReferenceService looks things up: foods, rules, programs and measures.
+// ReferenceService looks things up: foods, rules, meal patterns, programs and
+// measures.
 type ReferenceServiceServer interface {
 	// ListFoods finds foods by everyday words, misspellings forgiven, best match
 	// first; without words it lists every food by id.
@@ -358,6 +705,10 @@ type ReferenceServiceServer interface {
 	// ListRules returns the values in force for a program on a date of service,
 	// each with its paper, and the options a State agency may set.
 	ListRules(context.Context, *v1.ListRulesRequest) (*v1.ListRulesResponse, error)
+	// ListPatterns returns what meals must offer on a date of service, by program,
+	// meal and age/grade group, a page at a time: every value with its paper, and
+	// the points the patterns leave open.
+	ListPatterns(context.Context, *v1.ListPatternsRequest) (*v1.ListPatternsResponse, error)
 	// ListPrograms returns the programs there are, and the regulation of each.
 	ListPrograms(context.Context, *v1.ListProgramsRequest) (*v1.ListProgramsResponse, error)
 	// ListMeasures returns the units an amount may be written in.
@@ -380,6 +731,9 @@ func (UnimplementedReferenceServiceServer) GetFood(context.Context, *v1.GetFoodR
 }
 func (UnimplementedReferenceServiceServer) ListRules(context.Context, *v1.ListRulesRequest) (*v1.ListRulesResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method ListRules not implemented")
+}
+func (UnimplementedReferenceServiceServer) ListPatterns(context.Context, *v1.ListPatternsRequest) (*v1.ListPatternsResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method ListPatterns not implemented")
 }
 func (UnimplementedReferenceServiceServer) ListPrograms(context.Context, *v1.ListProgramsRequest) (*v1.ListProgramsResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method ListPrograms not implemented")
@@ -462,6 +816,24 @@ func _ReferenceService_ListRules_Handler(srv interface{}, ctx context.Context, d
 	return interceptor(ctx, in, info, handler)
 }
 
+func _ReferenceService_ListPatterns_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(v1.ListPatternsRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(ReferenceServiceServer).ListPatterns(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: ReferenceService_ListPatterns_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(ReferenceServiceServer).ListPatterns(ctx, req.(*v1.ListPatternsRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
 func _ReferenceService_ListPrograms_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
 	in := new(v1.ListProgramsRequest)
 	if err := dec(in); err != nil {
@@ -516,6 +888,10 @@ var ReferenceService_ServiceDesc = grpc.ServiceDesc{
 		{
 			MethodName: "ListRules",
 			Handler:    _ReferenceService_ListRules_Handler,
+		},
+		{
+			MethodName: "ListPatterns",
+			Handler:    _ReferenceService_ListPatterns_Handler,
 		},
 		{
 			MethodName: "ListPrograms",
