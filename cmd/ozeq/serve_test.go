@@ -118,7 +118,7 @@ func TestServeAndHealthcheck(t *testing.T) {
 		}
 		if first, _, ok := strings.Cut(log.String(), "\n"); ok {
 			if err := json.Unmarshal([]byte(first), &started); err != nil {
-				t.Fatal(err)
+				t.Fatalf("%v: %s", err, log.String())
 			}
 		}
 	}
