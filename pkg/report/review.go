@@ -37,14 +37,41 @@ func Review(w io.Writer, m *menu.Menu, r *menu.Review) error {
 	t.para("", fmt.Sprintf("Verdict: %s. %d checks: %d not met, %d at risk, %d not checked, %d met.", strings.ToUpper(verdictWords[r.Verdict()][0]),
 		len(r.Checks)-notes(r), count[menu.NotMet], count[menu.AtRisk], count[menu.NotChecked], count[menu.Met]))
 	for _, v := range []menu.Verdict{menu.NotMet, menu.AtRisk} {
-		t.findings(verdictWords[v][1], r.Of(v))
+		t.findings(verdictWords[v][1], held(r, v))
 	}
-	t.notChecked(r.Of(menu.NotChecked))
+	t.notChecked(verdictWords[menu.NotChecked][1], held(r, menu.NotChecked))
+	t.pointedOut(r)
 	t.amounts(r)
 	t.line("")
 	t.para("", "A review supports, and does not replace, the State agency's decision. What is not checked is not met.")
 	_, err := io.WriteString(w, t.b.String())
 	return err
+}
+
+// held are the checks with a verdict that the menu is held to.
+func held(r *menu.Review, v menu.Verdict) []menu.Check {
+	return slices.DeleteFunc(r.Of(v), func(c menu.Check) bool { return c.Note })
+}
+
+// pointedOut writes what is to be known and does not fail the menu by itself.
+func (t *text) pointedOut(r *menu.Review) {
+	const head = "POINTED OUT - to know; it does not fail the menu by itself"
+	var found, open []menu.Check
+	for i := range r.Checks {
+		switch c := r.Checks[i]; {
+		case !c.Note || c.Verdict == menu.Met:
+		case c.Verdict == menu.NotChecked:
+			open = append(open, c)
+		default:
+			found = append(found, c)
+		}
+	}
+	t.findings(head, found)
+	if len(found) == 0 {
+		t.notChecked(head, open)
+	} else {
+		t.notChecked("POINTED OUT - not checked", open)
+	}
 }
 
 // words leaves out what is empty.
@@ -173,12 +200,12 @@ func (t *text) findings(head string, list []menu.Check) {
 }
 
 // notChecked says once what several days, lines or rules leave open alike.
-func (t *text) notChecked(list []menu.Check) {
+func (t *text) notChecked(head string, list []menu.Check) {
 	if len(list) == 0 {
 		return
 	}
 	t.line("")
-	t.para("", verdictWords[menu.NotChecked][1])
+	t.para("", head)
 	asked := make(map[string][]string) // by why, what is asked
 	var order []string
 	for i := range list {
