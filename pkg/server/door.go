@@ -30,6 +30,7 @@ import (
 func (s *Server) newDoor() (http.Handler, error) {
 	inside := &channel{interceptor: s.unary}
 	servicev1.RegisterCreditServiceServer(inside, s.calls)
+	servicev1.RegisterKitchenServiceServer(inside, newKitchenCalls(s.calls))
 	servicev1.RegisterReferenceServiceServer(inside, s.calls)
 	gateway := runtime.NewServeMux(
 		runtime.WithMarshalerOption(runtime.MIMEWildcard, &strictJSON{}),
@@ -43,6 +44,9 @@ func (s *Server) newDoor() (http.Handler, error) {
 	)
 	ctx := context.Background()
 	if err := servicev1.RegisterCreditServiceHandlerClient(ctx, gateway, servicev1.NewCreditServiceClient(inside)); err != nil {
+		return nil, err
+	}
+	if err := servicev1.RegisterKitchenServiceHandlerClient(ctx, gateway, servicev1.NewKitchenServiceClient(inside)); err != nil {
 		return nil, err
 	}
 	if err := servicev1.RegisterReferenceServiceHandlerClient(ctx, gateway, servicev1.NewReferenceServiceClient(inside)); err != nil {

@@ -248,6 +248,7 @@ func (s *Server) newGRPC(checks *health.Server) *grpc.Server {
 	}
 	rpc := grpc.NewServer(opts...)
 	servicev1.RegisterCreditServiceServer(rpc, s.calls)
+	servicev1.RegisterKitchenServiceServer(rpc, newKitchenCalls(s.calls))
 	servicev1.RegisterReferenceServiceServer(rpc, s.calls)
 	healthpb.RegisterHealthServer(rpc, checks)
 	for name := range rpc.GetServiceInfo() {

@@ -1,0 +1,27 @@
+package server
+
+import (
+	"context"
+
+	"example.com/ozeq/pkg/kitchen"
+	"example.com/ozeq/pkg/wire"
+
+	servicev1 "example.com/ozeq/api/ozeq/service/v1"
+	pb "example.com/ozeq/api/ozeq/v1"
+)
+
+// kitchenCalls implements what a kitchen asks beyond credits.
+type kitchenCalls struct {
+	servicev1.UnsafeKitchenServiceServer
+	kitchen *kitchen.Kitchen
+}
+
+func newKitchenCalls(c *calls) *kitchenCalls { return &kitchenCalls{kitchen: kitchen.New(c.engine)} }
+
+func (c *kitchenCalls) Scale(ctx context.Context, m *pb.ScaleRequest) (*pb.ScaledRecipe, error) {
+	out, err := wire.Scale(c.kitchen, m, shapeOf(ctx))
+	if err != nil {
+		return nil, statusOf(err)
+	}
+	return wire.ScaleMessage(out, m.GetExplain()), nil
+}
