@@ -57,7 +57,7 @@ func ScoopByNumber(n int) (ScoopSize, bool) {
 }
 
 // Scoops lists every scoop, largest first. The exact and the printed size of
-// several differ: nos. 10 and 30 hold more than is printed, nos. 20, 40, 60, 70
+// several differ: nos. 10, 30 and 50 hold more than is printed, nos. 20, 40, 60, 70
 // and 100 less, so portions planned by the printed size fall short with these.
 func Scoops() []ScoopSize {
 	var out []ScoopSize
