@@ -186,13 +186,14 @@ func (t *text) sides(records ...*credit.Record) {
 			if !c.Credited.Equal(first) {
 				cell += " *"
 			}
-			line += padLeft(cell, 15)
+			line += padLeft(cell, 13)
 			last = &c
 		}
 		if last.Claimable.Less(last.Credited) {
-			line += "  claimable now " + amountText(last.Claimable, records[len(records)-1].Unit(k.component))
+			t.line(pad(name, 22) + line)
+			name, line = "", "  of the last, claimable now "+amountText(last.Claimable, records[len(records)-1].Unit(k.component))
 		}
-		t.para(pad(name, 20)+" ", line)
+		t.line(pad(name, 22) + line)
 	}
 }
 
