@@ -84,12 +84,12 @@ func Ladles() []LadleSize {
 	return out
 }
 
-// PortionWeight is what each portion of a batch weighs: the weight before baking
+// WeightOfPortion is what each portion of a batch weighs: the weight before baking
 // or cooking, less the share that is lost on the way and what stays in pans, in
 // so many equal portions. loss is from 0 up to, not including, 1; panLoss may be
 // zero. The result is in the unit the batch is held in, not rounded. The error
 // is a [*fault.List].
-func PortionWeight(before measure.Quantity, loss exact.Number, panLoss measure.Quantity, servings int) (measure.Quantity, error) {
+func WeightOfPortion(before measure.Quantity, loss exact.Number, panLoss measure.Quantity, servings int) (measure.Quantity, error) {
 	var faults fault.List
 	if before.IsZero() {
 		faults.Add(fault.Fault{Reason: fault.Missing, Path: "batterWeight", Want: "the weight of the batch before baking or cooking", Fix: "Weigh it."})

@@ -66,22 +66,22 @@ func TestCutPan(t *testing.T) {
 
 func TestPortionWeight(t *testing.T) {
 	// 10 lb less a tenth is 9 lb; less 4 oz 140 oz, in 50 portions.
-	q, err := kitchen.PortionWeight(quantity(t, "10 lb"), exact.Frac(1, 10), quantity(t, "4 oz"), 50)
+	q, err := kitchen.WeightOfPortion(quantity(t, "10 lb"), exact.Frac(1, 10), quantity(t, "4 oz"), 50)
 	if err != nil || q.Amount().String() != "2 4/5" || q.Unit() != measure.Ounce {
 		t.Errorf("%s, %v", q, err)
 	}
 	// A no. 16 scoop of 2 oz batter that loses a tenth weighs 51.03 g: below the
 	// 55 g of a full ounce equivalent of group D.
-	q, err = kitchen.PortionWeight(quantity(t, "2 oz"), exact.Frac(1, 10), measure.Quantity{}, 1)
+	q, err = kitchen.WeightOfPortion(quantity(t, "2 oz"), exact.Frac(1, 10), measure.Quantity{}, 1)
 	g, _ := q.In(measure.Gram)
 	if err != nil || g.DecimalText(2) != "51.02" {
 		t.Errorf("%s g, %v", g.DecimalText(4), err)
 	}
-	q, err = kitchen.PortionWeight(quantity(t, "2 qt"), exact.Int(1), quantity(t, "1 cup"), 0)
+	q, err = kitchen.WeightOfPortion(quantity(t, "2 qt"), exact.Int(1), quantity(t, "1 cup"), 0)
 	refused(t, q.IsZero(), err, []string{"UNIT_DOES_NOT_FIT batterWeight", "UNIT_DOES_NOT_FIT panLoss", "OUT_OF_RANGE bakeLoss", "OUT_OF_RANGE servings"})
-	q, err = kitchen.PortionWeight(quantity(t, "2 lb"), exact.Frac(1, 2), quantity(t, "16 oz"), 4)
+	q, err = kitchen.WeightOfPortion(quantity(t, "2 lb"), exact.Frac(1, 2), quantity(t, "16 oz"), 4)
 	refused(t, q.IsZero(), err, []string{"OUT_OF_RANGE panLoss"})
-	q, err = kitchen.PortionWeight(measure.Quantity{}, exact.Int(0), measure.Quantity{}, 4)
+	q, err = kitchen.WeightOfPortion(measure.Quantity{}, exact.Int(0), measure.Quantity{}, 4)
 	refused(t, q.IsZero(), err, []string{"MISSING batterWeight"})
 }
 
