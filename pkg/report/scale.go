@@ -186,12 +186,12 @@ func (t *text) sides(records ...*credit.Record) {
 			if !c.Credited.Equal(first) {
 				cell += " *"
 			}
-			line += padLeft(cell, 13)
+			line += padLeft(cell, 16)
 			last = &c
 		}
 		if last.Claimable.Less(last.Credited) {
 			t.line(pad(name, 22) + line)
-			name, line = "", "  of the last, claimable now "+amountText(last.Claimable, records[len(records)-1].Unit(k.component))
+			name, line = "", "of the last, claimable now "+amountText(last.Claimable, records[len(records)-1].Unit(k.component))
 		}
 		t.line(pad(name, 22) + line)
 	}

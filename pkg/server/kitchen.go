@@ -25,3 +25,11 @@ func (c *kitchenCalls) Scale(ctx context.Context, m *pb.ScaleRequest) (*pb.Scale
 	}
 	return wire.ScaleMessage(out, m.GetExplain()), nil
 }
+
+func (c *kitchenCalls) Target(ctx context.Context, m *pb.TargetRequest) (*pb.TargetAnswer, error) {
+	out, err := wire.Target(c.kitchen, m, shapeOf(ctx))
+	if err != nil {
+		return nil, statusOf(err)
+	}
+	return wire.TargetMessage(out, m), nil
+}

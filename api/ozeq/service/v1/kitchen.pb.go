@@ -26,19 +26,24 @@ var File_ozeq_service_v1_kitchen_proto protoreflect.FileDescriptor
 
 const file_ozeq_service_v1_kitchen_proto_rawDesc = "" +
 	"\n" +
-	"\x1dozeq/service/v1/kitchen.proto\x12\x0fozeq.service.v1\x1a\x1cgoogle/api/annotations.proto\x1a\x13ozeq/v1/scale.proto2e\n" +
+	"\x1dozeq/service/v1/kitchen.proto\x12\x0fozeq.service.v1\x1a\x1cgoogle/api/annotations.proto\x1a\x13ozeq/v1/scale.proto\x1a\x14ozeq/v1/target.proto2\xbd\x01\n" +
 	"\x0eKitchenService\x12S\n" +
-	"\x05Scale\x12\x15.ozeq.v1.ScaleRequest\x1a\x15.ozeq.v1.ScaledRecipe\"\x1c\x82\xd3\xe4\x93\x02\x16:\x01*\"\x11/v1/recipes:scaleB0Z.example.com/ozeq/api/ozeq/service/v1;servicev1b\x06proto3"
+	"\x05Scale\x12\x15.ozeq.v1.ScaleRequest\x1a\x15.ozeq.v1.ScaledRecipe\"\x1c\x82\xd3\xe4\x93\x02\x16:\x01*\"\x11/v1/recipes:scale\x12V\n" +
+	"\x06Target\x12\x16.ozeq.v1.TargetRequest\x1a\x15.ozeq.v1.TargetAnswer\"\x1d\x82\xd3\xe4\x93\x02\x17:\x01*\"\x12/v1/recipes:targetB0Z.example.com/ozeq/api/ozeq/service/v1;servicev1b\x06proto3"
 
 var file_ozeq_service_v1_kitchen_proto_goTypes = []any{
-	(*v1.ScaleRequest)(nil), // 0: ozeq.v1.ScaleRequest
-	(*v1.ScaledRecipe)(nil), // 1: ozeq.v1.ScaledRecipe
+	(*v1.ScaleRequest)(nil),  // 0: ozeq.v1.ScaleRequest
+	(*v1.TargetRequest)(nil), // 1: ozeq.v1.TargetRequest
+	(*v1.ScaledRecipe)(nil),  // 2: ozeq.v1.ScaledRecipe
+	(*v1.TargetAnswer)(nil),  // 3: ozeq.v1.TargetAnswer
 }
 var file_ozeq_service_v1_kitchen_proto_depIdxs = []int32{
 	0, // 0: ozeq.service.v1.KitchenService.Scale:input_type -> ozeq.v1.ScaleRequest
-	1, // 1: ozeq.service.v1.KitchenService.Scale:output_type -> ozeq.v1.ScaledRecipe
-	1, // [1:2] is the sub-list for method output_type
-	0, // [0:1] is the sub-list for method input_type
+	1, // 1: ozeq.service.v1.KitchenService.Target:input_type -> ozeq.v1.TargetRequest
+	2, // 2: ozeq.service.v1.KitchenService.Scale:output_type -> ozeq.v1.ScaledRecipe
+	3, // 3: ozeq.service.v1.KitchenService.Target:output_type -> ozeq.v1.TargetAnswer
+	2, // [2:4] is the sub-list for method output_type
+	0, // [0:2] is the sub-list for method input_type
 	0, // [0:0] is the sub-list for extension type_name
 	0, // [0:0] is the sub-list for extension extendee
 	0, // [0:0] is the sub-list for field type_name

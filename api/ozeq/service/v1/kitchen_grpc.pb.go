@@ -20,7 +20,8 @@ import (
 const _ = grpc.SupportPackageIsVersion9
 
 const (
-	KitchenService_Scale_FullMethodName = "/ozeq.service.v1.KitchenService/Scale"
+	KitchenService_Scale_FullMethodName  = "/ozeq.service.v1.KitchenService/Scale"
+	KitchenService_Target_FullMethodName = "/ozeq.service.v1.KitchenService/Target"
 )
 
 // KitchenServiceClient is the client API for KitchenService service.
@@ -35,6 +36,10 @@ type KitchenServiceClient interface {
 	// portion. Amounts come exact and in measures a kitchen has, with what the
 	// measures do to the credits.
 	Scale(ctx context.Context, in *v1.ScaleRequest, opts ...grpc.CallOption) (*v1.ScaledRecipe, error)
+	// Target finds the smallest changes of a recipe after which a portion credits what
+	// it is to: other amounts, other servings, another weight of the portion. What it
+	// hands out has been credited.
+	Target(ctx context.Context, in *v1.TargetRequest, opts ...grpc.CallOption) (*v1.TargetAnswer, error)
 }
 
 type kitchenServiceClient struct {
@@ -55,6 +60,16 @@ func (c *kitchenServiceClient) Scale(ctx context.Context, in *v1.ScaleRequest, o
 	return out, nil
 }
 
+func (c *kitchenServiceClient) Target(ctx context.Context, in *v1.TargetRequest, opts ...grpc.CallOption) (*v1.TargetAnswer, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(v1.TargetAnswer)
+	err := c.cc.Invoke(ctx, KitchenService_Target_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
 // KitchenServiceServer is the server API for KitchenService service.
 // All implementations must embed UnimplementedKitchenServiceServer
 // for forward compatibility.
@@ -67,6 +82,10 @@ type KitchenServiceServer interface {
 	// portion. Amounts come exact and in measures a kitchen has, with what the
 	// measures do to the credits.
 	Scale(context.Context, *v1.ScaleRequest) (*v1.ScaledRecipe, error)
+	// Target finds the smallest changes of a recipe after which a portion credits what
+	// it is to: other amounts, other servings, another weight of the portion. What it
+	// hands out has been credited.
+	Target(context.Context, *v1.TargetRequest) (*v1.TargetAnswer, error)
 	mustEmbedUnimplementedKitchenServiceServer()
 }
 
@@ -79,6 +98,9 @@ type UnimplementedKitchenServiceServer struct{}
 
 func (UnimplementedKitchenServiceServer) Scale(context.Context, *v1.ScaleRequest) (*v1.ScaledRecipe, error) {
 	return nil, status.Error(codes.Unimplemented, "method Scale not implemented")
+}
+func (UnimplementedKitchenServiceServer) Target(context.Context, *v1.TargetRequest) (*v1.TargetAnswer, error) {
+	return nil, status.Error(codes.Unimplemented, "method Target not implemented")
 }
 func (UnimplementedKitchenServiceServer) mustEmbedUnimplementedKitchenServiceServer() {}
 func (UnimplementedKitchenServiceServer) testEmbeddedByValue()                        {}
@@ -119,6 +141,24 @@ func _KitchenService_Scale_Handler(srv interface{}, ctx context.Context, dec fun
 	return interceptor(ctx, in, info, handler)
 }
 
+func _KitchenService_Target_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(v1.TargetRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(KitchenServiceServer).Target(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: KitchenService_Target_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(KitchenServiceServer).Target(ctx, req.(*v1.TargetRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
 // KitchenService_ServiceDesc is the grpc.ServiceDesc for KitchenService service.
 // It's only intended for direct use with grpc.RegisterService,
 // and not to be introspected or modified (even as a copy)
@@ -129,6 +169,10 @@ var KitchenService_ServiceDesc = grpc.ServiceDesc{
 		{
 			MethodName: "Scale",
 			Handler:    _KitchenService_Scale_Handler,
+		},
+		{
+			MethodName: "Target",
+			Handler:    _KitchenService_Target_Handler,
 		},
 	},
 	Streams:  []grpc.StreamDesc{},
