@@ -140,6 +140,8 @@ type Shortfall struct {
 	Weight  measure.Quantity // the same of the portion's weight; zero when it has none or nothing may be missing
 	Measure measure.Quantity // the same of the portion's measure or scoop; zero likewise
 	Scoop   exact.Number     // the same as a share of the portion's scoop; 0 when none is named
+	// GrainsUnit is what grains are counted in, "oz eq" or "serving".
+	GrainsUnit string
 }
 
 // MayFallShort works out how much of a portion may be missing, as with a scoop
@@ -156,7 +158,7 @@ func (k *Kitchen) MayFallShort(req credit.Request) (*Shortfall, error) {
 	if err != nil {
 		return nil, err
 	}
-	out := &Shortfall{}
+	out := &Shortfall{GrainsUnit: rec.GrainsUnit}
 	keep, credited := exact.Number{}, false
 	for i := range rec.Credits {
 		c := &rec.Credits[i]

@@ -33,3 +33,23 @@ func (c *kitchenCalls) Target(ctx context.Context, m *pb.TargetRequest) (*pb.Tar
 	}
 	return wire.TargetMessage(out, m), nil
 }
+
+func (c *kitchenCalls) SizePortion(ctx context.Context, m *pb.SizePortionRequest) (*pb.PortionSize, error) {
+	out, err := wire.SizePortion(m, shapeOf(ctx))
+	if err != nil {
+		return nil, statusOf(err)
+	}
+	return out, nil
+}
+
+func (c *kitchenCalls) CheckShortfall(ctx context.Context, m *pb.ShortfallRequest) (*pb.Shortfall, error) {
+	out, err := wire.CheckShortfall(c.kitchen, m, shapeOf(ctx))
+	if err != nil {
+		return nil, statusOf(err)
+	}
+	return out, nil
+}
+
+func (c *kitchenCalls) ListServingTools(context.Context, *pb.ListServingToolsRequest) (*pb.ListServingToolsResponse, error) {
+	return wire.ListServingTools(), nil
+}

@@ -20,8 +20,11 @@ import (
 const _ = grpc.SupportPackageIsVersion9
 
 const (
-	KitchenService_Scale_FullMethodName  = "/ozeq.service.v1.KitchenService/Scale"
-	KitchenService_Target_FullMethodName = "/ozeq.service.v1.KitchenService/Target"
+	KitchenService_Scale_FullMethodName            = "/ozeq.service.v1.KitchenService/Scale"
+	KitchenService_Target_FullMethodName           = "/ozeq.service.v1.KitchenService/Target"
+	KitchenService_SizePortion_FullMethodName      = "/ozeq.service.v1.KitchenService/SizePortion"
+	KitchenService_CheckShortfall_FullMethodName   = "/ozeq.service.v1.KitchenService/CheckShortfall"
+	KitchenService_ListServingTools_FullMethodName = "/ozeq.service.v1.KitchenService/ListServingTools"
 )
 
 // KitchenServiceClient is the client API for KitchenService service.
@@ -40,6 +43,15 @@ type KitchenServiceClient interface {
 	// it is to: other amounts, other servings, another weight of the portion. What it
 	// hands out has been credited.
 	Target(ctx context.Context, in *v1.TargetRequest, opts ...grpc.CallOption) (*v1.TargetAnswer, error)
+	// SizePortion works out what a portion weighs, how many scoops it takes, or how a
+	// pan is cut.
+	SizePortion(ctx context.Context, in *v1.SizePortionRequest, opts ...grpc.CallOption) (*v1.PortionSize, error)
+	// CheckShortfall works out how much of a portion may be missing before any of its
+	// credits drops.
+	CheckShortfall(ctx context.Context, in *v1.ShortfallRequest, opts ...grpc.CallOption) (*v1.Shortfall, error)
+	// ListServingTools returns what scoops, ladles, pans and cans hold, each with its
+	// paper.
+	ListServingTools(ctx context.Context, in *v1.ListServingToolsRequest, opts ...grpc.CallOption) (*v1.ListServingToolsResponse, error)
 }
 
 type kitchenServiceClient struct {
@@ -70,6 +82,36 @@ func (c *kitchenServiceClient) Target(ctx context.Context, in *v1.TargetRequest,
 	return out, nil
 }
 
+func (c *kitchenServiceClient) SizePortion(ctx context.Context, in *v1.SizePortionRequest, opts ...grpc.CallOption) (*v1.PortionSize, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(v1.PortionSize)
+	err := c.cc.Invoke(ctx, KitchenService_SizePortion_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *kitchenServiceClient) CheckShortfall(ctx context.Context, in *v1.ShortfallRequest, opts ...grpc.CallOption) (*v1.Shortfall, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(v1.Shortfall)
+	err := c.cc.Invoke(ctx, KitchenService_CheckShortfall_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *kitchenServiceClient) ListServingTools(ctx context.Context, in *v1.ListServingToolsRequest, opts ...grpc.CallOption) (*v1.ListServingToolsResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(v1.ListServingToolsResponse)
+	err := c.cc.Invoke(ctx, KitchenService_ListServingTools_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
 // KitchenServiceServer is the server API for KitchenService service.
 // All implementations must embed UnimplementedKitchenServiceServer
 // for forward compatibility.
@@ -86,6 +128,15 @@ type KitchenServiceServer interface {
 	// it is to: other amounts, other servings, another weight of the portion. What it
 	// hands out has been credited.
 	Target(context.Context, *v1.TargetRequest) (*v1.TargetAnswer, error)
+	// SizePortion works out what a portion weighs, how many scoops it takes, or how a
+	// pan is cut.
+	SizePortion(context.Context, *v1.SizePortionRequest) (*v1.PortionSize, error)
+	// CheckShortfall works out how much of a portion may be missing before any of its
+	// credits drops.
+	CheckShortfall(context.Context, *v1.ShortfallRequest) (*v1.Shortfall, error)
+	// ListServingTools returns what scoops, ladles, pans and cans hold, each with its
+	// paper.
+	ListServingTools(context.Context, *v1.ListServingToolsRequest) (*v1.ListServingToolsResponse, error)
 	mustEmbedUnimplementedKitchenServiceServer()
 }
 
@@ -101,6 +152,15 @@ func (UnimplementedKitchenServiceServer) Scale(context.Context, *v1.ScaleRequest
 }
 func (UnimplementedKitchenServiceServer) Target(context.Context, *v1.TargetRequest) (*v1.TargetAnswer, error) {
 	return nil, status.Error(codes.Unimplemented, "method Target not implemented")
+}
+func (UnimplementedKitchenServiceServer) SizePortion(context.Context, *v1.SizePortionRequest) (*v1.PortionSize, error) {
+	return nil, status.Error(codes.Unimplemented, "method SizePortion not implemented")
+}
+func (UnimplementedKitchenServiceServer) CheckShortfall(context.Context, *v1.ShortfallRequest) (*v1.Shortfall, error) {
+	return nil, status.Error(codes.Unimplemented, "method CheckShortfall not implemented")
+}
+func (UnimplementedKitchenServiceServer) ListServingTools(context.Context, *v1.ListServingToolsRequest) (*v1.ListServingToolsResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method ListServingTools not implemented")
 }
 func (UnimplementedKitchenServiceServer) mustEmbedUnimplementedKitchenServiceServer() {}
 func (UnimplementedKitchenServiceServer) testEmbeddedByValue()                        {}
@@ -159,6 +219,60 @@ func _KitchenService_Target_Handler(srv interface{}, ctx context.Context, dec fu
 	return interceptor(ctx, in, info, handler)
 }
 
+func _KitchenService_SizePortion_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(v1.SizePortionRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(KitchenServiceServer).SizePortion(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: KitchenService_SizePortion_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(KitchenServiceServer).SizePortion(ctx, req.(*v1.SizePortionRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _KitchenService_CheckShortfall_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(v1.ShortfallRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(KitchenServiceServer).CheckShortfall(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: KitchenService_CheckShortfall_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(KitchenServiceServer).CheckShortfall(ctx, req.(*v1.ShortfallRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _KitchenService_ListServingTools_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(v1.ListServingToolsRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(KitchenServiceServer).ListServingTools(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: KitchenService_ListServingTools_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(KitchenServiceServer).ListServingTools(ctx, req.(*v1.ListServingToolsRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
 // KitchenService_ServiceDesc is the grpc.ServiceDesc for KitchenService service.
 // It's only intended for direct use with grpc.RegisterService,
 // and not to be introspected or modified (even as a copy)
@@ -173,6 +287,18 @@ var KitchenService_ServiceDesc = grpc.ServiceDesc{
 		{
 			MethodName: "Target",
 			Handler:    _KitchenService_Target_Handler,
+		},
+		{
+			MethodName: "SizePortion",
+			Handler:    _KitchenService_SizePortion_Handler,
+		},
+		{
+			MethodName: "CheckShortfall",
+			Handler:    _KitchenService_CheckShortfall_Handler,
+		},
+		{
+			MethodName: "ListServingTools",
+			Handler:    _KitchenService_ListServingTools_Handler,
 		},
 	},
 	Streams:  []grpc.StreamDesc{},
