@@ -135,6 +135,7 @@ func (k *Kitchen) Scale(req ScaleRequest) (*Scaled, error) {
 		return nil, err
 	}
 	for i := range out.Ingredients {
+		out.Ingredients[i].Before = req.Request.Recipe.Ingredients[i].Quantity
 		out.Ingredients[i].Also = otherMeasure(cat, &out.Exact.Ingredients[i], req.Round)
 	}
 	out.subBatches(&req.Request)
@@ -230,7 +231,7 @@ func (out *Scaled) measure(d Direction, faults *fault.List) {
 		in := &out.Kitchen.Ingredients[i]
 		path := fault.Index("recipe.ingredients", i)
 		m := round(in.Quantity, d, path+".quantity")
-		out.Ingredients = append(out.Ingredients, ScaledIngredient{Path: path, Name: nameOf(in), Before: in.Quantity, Measured: m})
+		out.Ingredients = append(out.Ingredients, ScaledIngredient{Path: path, Name: nameOf(in), Measured: m})
 		in.Quantity = m.Kitchen
 	}
 	// The batch is only described by these; no credit comes from them.

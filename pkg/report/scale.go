@@ -191,7 +191,7 @@ func (t *text) sides(records ...*credit.Record) {
 		}
 		if last.Claimable.Less(last.Credited) {
 			t.line(pad(name, 22) + line)
-			name, line = "", "of the last, claimable now "+amountText(last.Claimable, records[len(records)-1].Unit(k.component))
+			name, line = "", "of which claimable now "+amountText(last.Claimable, records[len(records)-1].Unit(k.component))
 		}
 		t.line(pad(name, 22) + line)
 	}
