@@ -236,7 +236,7 @@ func (m *mix) program(n *node) *program {
 	if !s.share.IsZero() {
 		p.rows = append(p.rows, m.row(zero, func(q *worth) exact.Number { return s.wholeOver(q) }))
 	}
-	if s.linear.limit != nil && slices.ContainsFunc(s.needs, func(d need) bool { return d.component == food.Grains && d.least.Sign() > 0 }) {
+	if s.linear.limit != nil && s.needsGrains() {
 		r := row{of: make([]exact.Number, size), least: s.linear.limit.Neg()}
 		for i, g := range s.linear.barren {
 			if !g.IsZero() {
@@ -581,6 +581,9 @@ func (m *mix) run() {
 	}
 	push(root)
 	most := max(50, min(maxNodes, nodeWork/m.variables()))
+	if m.s.hurried {
+		most = 50
+	}
 	for range most {
 		if q.Len() == 0 {
 			return

@@ -39,6 +39,8 @@ type search struct {
 	free   []bool       // lines that may change
 	made   exact.Number // portions the batch gives as it is
 	linear linear
+	// hurried looks no further than for an answer, the least or not.
+	hurried bool
 }
 
 // search reads the aims in the steps of their components, and adds what is to be

@@ -138,6 +138,9 @@ func (s *search) nameOf(line int) string {
 
 // tryMix searches several amounts, exactly and in kitchen measures.
 func (s *search) tryMix(sofar []Try) []Try {
+	if s.fixed() {
+		return nil
+	}
 	m := s.mix()
 	start := func(change func(*Try) (exact.Number, bool)) {
 		for i := range sofar {
@@ -189,6 +192,18 @@ func (s *search) tryMix(sofar []Try) []Try {
 		return []Try{t}
 	}
 	return nil
+}
+
+// fixed reports whether the weight of the portion decides grains that are short:
+// no amount changes that.
+func (s *search) fixed() bool {
+	return s.byWeight() && slices.ContainsFunc(s.needs, func(n need) bool { return n.component == food.Grains && s.outweighed(&n) })
+}
+
+// outweighed reports whether grains that go by weight are short of a need, and not
+// for the grain that does not credit: that is a matter of amounts.
+func (s *search) outweighed(n *need) bool {
+	return !n.metBy(s.before.Credits) && !strings.HasPrefix(creditOf(s.before.Credits, n.key).Reason, "more than")
 }
 
 func (s *search) tryServings() []Try {
@@ -371,6 +386,9 @@ func (s *search) because(w Way) string {
 			return "the weight of the portion does not decide its grains: the ingredients do"
 		}
 	}
+	if s.fixed() && (w == OneIngredient || w == Ingredients) {
+		return "the weight of the portion decides its grains: the ingredients do not"
+	}
 	if names := s.inTheWay(w); names != "" {
 		return "only when " + names + " may credit less (mayDrop)"
 	}
@@ -412,6 +430,9 @@ func (s *search) short() string {
 		default:
 			names = append(names, "no more than "+needText(n.most, unit)+" of "+title)
 		}
+		if c.Reason != "" && !strings.HasPrefix(c.Reason, "less than") {
+			names[len(names)-1] += " (now none: " + c.Reason + ")"
+		}
 	}
 	if share, known := wholeShare(s.before); !s.share.IsZero() && (!known || share.Less(s.share)) {
 		names = append(names, "a whole share of "+s.share.String()+" of the grain")
@@ -425,6 +446,7 @@ func (s *search) short() string {
 // inTheWay names what would credit less if a way were taken without keeping it.
 func (s *search) inTheWay(w Way) string {
 	bare := *s
+	bare.hurried = true
 	bare.needs = slices.DeleteFunc(slices.Clone(s.needs), func(n need) bool { return !n.aimed })
 	bare.share = s.req.WholeGrain
 	if len(bare.needs) == len(s.needs) && bare.share.Equal(s.share) {

@@ -25,23 +25,16 @@ var one = exact.Int(1)
 // potential returns the least factor of a line at which a need could be met if
 // everything counted, or false when no factor could.
 func (s *search) potential(line int, n *need, least exact.Number, sure bool) (exact.Number, bool) {
-	var own, rest exact.Number
-	for i := range s.linear.parts {
-		p := &s.linear.parts[i]
+	own, rest := s.split(line, func(p *worth) exact.Number {
 		fills := n.subgroup == food.OtherVegetables && p.component == n.component && s.fills(p.subgroup)
-		if sure && !p.sure || !p.in(n.key) && !fills {
-			continue
+		switch {
+		case sure && !p.sure || !p.in(n.key) && !fills:
+			return exact.Number{}
+		case p.table != nil:
+			return p.weight.Mul(p.table.rate())
 		}
-		v := p.value
-		if p.table != nil {
-			v = p.weight.Mul(p.table.rate())
-		}
-		if p.line == line {
-			own = own.Add(v)
-		} else {
-			rest = rest.Add(v)
-		}
-	}
+		return p.value
+	})
 	short := least.Mul(s.made).Sub(rest)
 	switch {
 	case short.Sign() <= 0:
@@ -52,45 +45,114 @@ func (s *search) potential(line int, n *need, least exact.Number, sure bool) (ex
 	return short.Quo(own), true
 }
 
-// start returns the least factor at which a line could meet every need.
-func (s *search) start(line int) (exact.Number, bool) {
-	at := exact.Number{}
+// span returns between which factors of a line every need could be met: below the
+// first something is short whatever counts, above the last a bound is passed
+// whatever does not.
+func (s *search) span(line int) (least, most exact.Number, ok bool) {
+	most = exact.Int(MaxGrowth)
 	for i := range s.needs {
 		n := &s.needs[i]
 		if n.component == food.Grains && s.byWeight() {
-			if !n.metBy(s.before.Credits) {
-				return at, false
+			if s.outweighed(n) {
+				return least, most, false
 			}
 			continue
 		}
-		for _, x := range []struct {
-			least exact.Number
-			sure  bool
-		}{{n.least, false}, {n.sure, true}} {
-			if x.least.IsZero() {
+		for _, sure := range []bool{false, true} {
+			bound := n.least
+			if sure {
+				bound = n.sure
+			}
+			if bound.IsZero() {
 				continue
 			}
-			f, ok := s.potential(line, n, x.least, x.sure)
+			f, ok := s.potential(line, n, bound, sure)
 			if !ok {
-				return at, false
+				return least, most, false
 			}
-			at = exact.Max(at, f)
+			least = exact.Max(least, f)
+		}
+		if !n.most.IsZero() {
+			own, rest := s.split(line, func(p *worth) exact.Number {
+				if p.table != nil || !p.in(n.key) || p.hidden || !p.dried.IsZero() || s.base.Smoothie {
+					return exact.Number{}
+				}
+				return p.value
+			})
+			if own.Sign() > 0 {
+				most = exact.Min(most, exact.Max(n.most.Add(n.step).Mul(s.made).Sub(rest), exact.Number{}).Quo(own))
+			}
 		}
 	}
-	return at, true
+	if !s.share.IsZero() {
+		switch own, rest := s.split(line, s.wholeOver); {
+		case own.Sign() > 0:
+			least = exact.Max(least, rest.Neg().Quo(own))
+		case own.Sign() < 0:
+			most = exact.Min(most, rest.Quo(own.Neg()))
+		case rest.Sign() < 0:
+			return least, most, false
+		}
+	}
+	if s.linear.limit != nil && s.needsGrains() {
+		rest := s.linear.limit.Mul(s.made)
+		for i, g := range s.linear.barren {
+			if i != line {
+				rest = rest.Sub(g)
+			}
+		}
+		switch own := s.linear.barren[line]; {
+		case rest.Sign() < 0:
+			return least, most, false
+		case own.Sign() > 0:
+			most = exact.Min(most, rest.Quo(own))
+		}
+	}
+	return least, most, !most.Less(least)
+}
+
+// needsGrains reports whether grains must credit, which more grain that does not
+// credit than the limit forbids.
+func (s *search) needsGrains() bool {
+	for i := range s.needs {
+		if n := &s.needs[i]; n.component == food.Grains && n.least.Sign() > 0 {
+			return true
+		}
+	}
+	return false
+}
+
+// split adds up what a line brings, and what the others do.
+func (s *search) split(line int, of func(*worth) exact.Number) (own, rest exact.Number) {
+	for i := range s.linear.parts {
+		if p := &s.linear.parts[i]; p.line == line {
+			own = own.Add(of(p))
+		} else {
+			rest = rest.Add(of(p))
+		}
+	}
+	return own, rest
 }
 
 // walk goes along a line's amount from mark to mark, up or down, to the nearest
 // factor at which the engine meets the target.
 func (s *search) walk(line int, up bool) found {
-	most := exact.Int(MaxGrowth)
+	end := exact.Number{}
+	if up {
+		end = exact.Int(MaxGrowth)
+	}
 	at := one
 	if s.linear.known {
-		from, ok := s.start(line)
-		if !ok || !up && one.Less(from) || most.Less(from) {
+		least, most, ok := s.span(line)
+		from, to := least, most
+		if !up {
+			from, to = most, least
+		}
+		if !ok || up && to.Less(one) || !up && one.Less(to) {
 			return found{}
 		}
-		if up && one.Less(from) {
+		end = to
+		if up && one.Less(from) || !up && from.Less(one) {
 			at = from
 			if s.meets(s.changed(line, at)) {
 				return found{at: at, ok: true}
@@ -98,10 +160,6 @@ func (s *search) walk(line int, up bool) found {
 		}
 	}
 	p := &path{s, line}
-	end := exact.Number{}
-	if up {
-		end = most
-	}
 	var list []gauge
 	for range maxMarks {
 		if list == nil || s.base.Smoothie {
@@ -117,7 +175,7 @@ func (s *search) walk(line int, up bool) found {
 			return found{at: at, open: true, ok: true}
 		}
 		if next.Equal(end) {
-			if up && s.meets(s.changed(line, end)) {
+			if end.Sign() > 0 && s.meets(s.changed(line, end)) {
 				return found{at: end, ok: true}
 			}
 			return found{}

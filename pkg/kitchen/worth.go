@@ -227,7 +227,7 @@ func (s *search) barrenGrain() {
 			break
 		}
 	}
-	if !s.rs.Has(id) || s.rs.Options["noncreditable-grain"] == "note" || beside < 0 {
+	if !s.rs.Has(id) || s.rs.Options["noncreditable-grain"] == "note" || beside < 0 && !s.byWeight() {
 		return
 	}
 	limit := s.number(id)
@@ -235,7 +235,10 @@ func (s *search) barrenGrain() {
 	const much = 1_000_000
 	grams := func(lines ...int) exact.Number {
 		r := *s.base
-		r.Servings, r.Portions, r.GrainsMethod, r.Dessert, r.YieldTest, r.Ingredients = 1, nil, "", "", nil, nil
+		r.Servings, r.Dessert, r.YieldTest, r.Ingredients = 1, "", nil, nil
+		if !s.byWeight() {
+			r.Portions, r.GrainsMethod = nil, ""
+		}
 		for _, i := range lines {
 			in := s.base.Ingredients[i]
 			in.Quantity = in.Quantity.Times(exact.Int(much))
@@ -253,11 +256,15 @@ func (s *search) barrenGrain() {
 		}
 		return exact.Number{}
 	}
+	if s.byWeight() { // no grain is needed beside
+		for i := range s.base.Ingredients {
+			s.linear.barren[i] = grams(i)
+		}
+		return
+	}
 	own := grams(beside)
 	for i := range s.base.Ingredients {
-		if i == beside {
-			s.linear.barren[i] = own
-		} else {
+		if s.linear.barren[i] = own; i != beside {
 			s.linear.barren[i] = grams(beside, i).Sub(own)
 		}
 	}

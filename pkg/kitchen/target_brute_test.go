@@ -1,0 +1,168 @@
+package kitchen_test
+
+import (
+	"fmt"
+	"math/rand/v2"
+	"slices"
+	"sort"
+	"sync/atomic"
+	"testing"
+
+	"example.com/ozeq/pkg/exact"
+	"example.com/ozeq/pkg/kitchen"
+	"example.com/ozeq/pkg/measure"
+)
+
+// measuresWithin lists the kitchen measures of a line whose change is below a bound,
+// nearest first: every multiple of the finest measure is tried.
+func measuresWithin(q measure.Quantity, bound exact.Number) []measure.Quantity {
+	fine := map[*measure.Unit]exact.Number{measure.Ounce: exact.Frac(1, 8), measure.Cup: exact.Frac(1, 384)}[q.Unit()]
+	if fine.IsZero() {
+		fine = exact.Int(1)
+	}
+	one := exact.Int(1)
+	least := exact.Max(exact.Number{}, q.Amount().Mul(one.Sub(bound)))
+	most := q.Amount().Mul(one.Add(bound))
+	var list []measure.Quantity
+	for x := exact.Max(least.RoundUp(fine), fine); !most.Less(x); x = x.Add(fine) {
+		m, err := kitchen.InMeasures(measure.New(x, q.Unit()), kitchen.Down)
+		if err == nil && m.Change.IsZero() {
+			list = append(list, m.Kitchen)
+		}
+	}
+	sort.Slice(list, func(i, j int) bool { return relative(q, list[i]).Less(relative(q, list[j])) })
+	return list
+}
+
+// relative is how far an amount is from what it was, as a share of that.
+func relative(was, now measure.Quantity) exact.Number {
+	d := now.Amount().Quo(was.Amount()).Sub(exact.Int(1))
+	return exact.Max(d, d.Neg())
+}
+
+// cheaper looks for amounts in kitchen measures that meet a target for less than a
+// change, by trying them all. It gives up after too many.
+func (l *larder) cheaper(req *kitchen.TargetRequest, w *wants, lines []int, bound exact.Number, most int) (string, bool) {
+	r := *req.Credit.Recipe
+	r.Ingredients = slices.Clone(r.Ingredients)
+	tried := 0
+	var found string
+	var walk func(k int, spent exact.Number) bool
+	walk = func(k int, spent exact.Number) bool {
+		if k == len(lines) {
+			if tried++; tried > most {
+				return false
+			}
+			if !spent.IsZero() && l.met(req, &r, w) {
+				found = fmt.Sprintf("for %s:", spent)
+				for _, i := range lines {
+					found += " " + r.Ingredients[i].Quantity.Text()
+				}
+				return false
+			}
+			return true
+		}
+		i := lines[k]
+		was := req.Credit.Recipe.Ingredients[i].Quantity
+		defer func() { r.Ingredients[i].Quantity = was }()
+		if !walk(k+1, spent) {
+			return false
+		}
+		for _, q := range measuresWithin(was, bound.Sub(spent)) {
+			c := relative(was, q)
+			if c.IsZero() || !spent.Add(c).Less(bound) {
+				continue
+			}
+			r.Ingredients[i].Quantity = q
+			if !walk(k+1, spent.Add(c)) {
+				return false
+			}
+		}
+		return true
+	}
+	done := walk(0, exact.Number{})
+	return found, done || found != ""
+}
+
+// TestTargetIsNeverBeaten: on small recipes no kitchen measures of one line or of
+// all, no number of servings and no weight of a portion meet the target with less
+// change than the one told, and none at all where it is told that none do. The
+// measures are all tried, by code that knows nothing of how they were found.
+func TestTargetIsNeverBeaten(t *testing.T) {
+	l := stockedLarder(t)
+	var ones, mixes, servings, nones, open atomic.Int64
+	onEach(t, recipesToTry(t, 60), 2, func(r *rand.Rand) (bool, string) {
+		req, ok := l.draw(r, 1+r.IntN(3), true)
+		if !ok {
+			return false, ""
+		}
+		got, err := l.kitchen.Target(req)
+		if err != nil || got.Met {
+			return false, ""
+		}
+		before, _ := l.engine.Credit(req.Credit)
+		before = portionOf(before, req.Credit.Recipe, req.Portion)
+		w := wanted(&req, before)
+		free := req.Lines
+		if len(free) == 0 {
+			for i := range req.Credit.Recipe.Ingredients {
+				free = append(free, i)
+			}
+		}
+		far := exact.Int(3) // how far to look where nothing is said to reach it
+		for _, way := range kitchen.Ways() {
+			bound, least, reached := far, true, false
+			for i := range got.Tries {
+				if x := &got.Tries[i]; x.Way == way && x.Reached {
+					bound, least, reached = x.Change, x.Least, true
+					break
+				}
+			}
+			if !least {
+				open.Add(1)
+			}
+			var better string
+			switch way {
+			case kitchen.OneIngredient:
+				for _, i := range free {
+					s, done := l.cheaper(&req, &w, []int{i}, bound, 3000)
+					if s != "" {
+						better = fmt.Sprint("line ", i, " ", s)
+					}
+					if done {
+						ones.Add(1)
+					}
+				}
+			case kitchen.Ingredients:
+				s, done := l.cheaper(&req, &w, free, bound, 6000)
+				if better = s; done {
+					mixes.Add(1)
+				}
+				if s != "" && !least {
+					better = "" // it does not say that it is the least
+				}
+			case kitchen.Servings:
+				if req.Portion > 0 || len(req.Credit.Recipe.Portions) > 0 {
+					continue
+				}
+				for n := 1; n < 4*req.Credit.Recipe.Servings+8; n++ {
+					d := exact.Frac(int64(n), int64(req.Credit.Recipe.Servings)).Sub(exact.Int(1))
+					again := *req.Credit.Recipe
+					again.Servings = n
+					if d = exact.Max(d, d.Neg()); (d.Less(bound) || !reached) && l.met(&req, &again, &w) {
+						better = fmt.Sprint(n, " servings")
+					}
+				}
+				servings.Add(1)
+			}
+			if better != "" {
+				return true, describe(&req) + fmt.Sprintf("%s (reached %v for %s) is beaten by %s", way, reached, bound, better)
+			}
+			if !reached {
+				nones.Add(1)
+			}
+		}
+		return true, ""
+	})
+	t.Logf("all measures tried of one line %d times, of all lines %d times, servings %d times; %d of these where none is told; %d not told to be the least", ones.Load(), mixes.Load(), servings.Load(), nones.Load(), open.Load())
+}
