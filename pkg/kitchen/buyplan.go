@@ -76,11 +76,11 @@ type use struct {
 	state string
 	food  *food.Food       // with the figures of the recipe it is in
 	each  measure.Quantity // weight of one portion of a product; zero when not known
-	table *table           // of a food bought by its servings
+	table *servingsTable   // of a food bought by its servings
 }
 
-// table is a use of servings per unit.
-type table struct {
+// servingsTable is a use of servings per unit.
+type servingsTable struct {
 	figure     *food.Figure
 	servings   exact.Number // of the figure's size
 	perHundred exact.Number
@@ -179,7 +179,7 @@ func (p *plan) food(cat *food.Catalog, i int) {
 		total = total.Add(exact.Int(int64(x.Count)).Mul(x.Size))
 		groups = append(groups, strings.TrimSpace(fmt.Sprintf("%s %d of %s %s", x.Name, x.Count, x.Size, g.Component.Unit())))
 	}
-	t := &table{figure: g, servings: total.Quo(g.Size), perHundred: b.PerHundred}
+	t := &servingsTable{figure: g, servings: total.Quo(g.Size), perHundred: b.PerHundred}
 	if t.perHundred.IsZero() {
 		t.perHundred, t.workedOut = exact.Int(100).Quo(g.Value).RoundUp(exact.Frac(1, 10)), true
 	}

@@ -17,8 +17,8 @@ import (
 	"example.com/ozeq/pkg/kitchen"
 )
 
-// recipesToTry is how many random recipes a test draws: OZEQ_RECIPES says otherwise.
-func recipesToTry(t testing.TB, n int) int {
+// targetsToTry is how many random recipes a test draws: OZEQ_RECIPES says otherwise.
+func targetsToTry(t testing.TB, n int) int {
 	if s := os.Getenv("OZEQ_RECIPES"); s != "" {
 		k, err := strconv.Atoi(s)
 		if err != nil {
@@ -80,7 +80,7 @@ func describe(req *kitchen.TargetRequest) string {
 func TestTargetHolds(t *testing.T) {
 	l := stockedLarder(t)
 	var reached, met, claims [5]atomic.Int64
-	onEach(t, recipesToTry(t, 500), 1, func(r *rand.Rand) (bool, string) {
+	onEach(t, targetsToTry(t, 500), 1, func(r *rand.Rand) (bool, string) {
 		req, ok := l.draw(r, 1+r.IntN(6), false)
 		if !ok {
 			return false, ""
