@@ -27,8 +27,13 @@ func (k *Kitchen) Buy(req BuyRequest) (*Purchase, error) {
 	req.check(&p.faults)
 	cat, err := k.engine.Catalog().With(req.Own)
 	if err != nil {
-		if !p.faults.Append(err) {
+		var own *fault.List
+		if !errors.As(err, &own) {
 			return nil, err
+		}
+		for _, f := range own.Faults {
+			f.Path = "own" + strings.TrimPrefix(f.Path, "foods") // where they stand in this request
+			p.faults.Add(f)
 		}
 		cat = k.engine.Catalog()
 	}

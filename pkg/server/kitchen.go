@@ -53,3 +53,11 @@ func (c *kitchenCalls) CheckShortfall(ctx context.Context, m *pb.ShortfallReques
 func (c *kitchenCalls) ListServingTools(context.Context, *pb.ListServingToolsRequest) (*pb.ListServingToolsResponse, error) {
 	return wire.ListServingTools(), nil
 }
+
+func (c *kitchenCalls) PlanPurchase(ctx context.Context, m *pb.PurchaseRequest) (*pb.Purchase, error) {
+	out, err := wire.PlanPurchase(c.kitchen, m, shapeOf(ctx), ctx.Err)
+	if err != nil {
+		return nil, statusOf(err)
+	}
+	return wire.PurchaseMessage(out), nil
+}

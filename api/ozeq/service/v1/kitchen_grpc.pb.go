@@ -25,6 +25,7 @@ const (
 	KitchenService_SizePortion_FullMethodName      = "/ozeq.service.v1.KitchenService/SizePortion"
 	KitchenService_CheckShortfall_FullMethodName   = "/ozeq.service.v1.KitchenService/CheckShortfall"
 	KitchenService_ListServingTools_FullMethodName = "/ozeq.service.v1.KitchenService/ListServingTools"
+	KitchenService_PlanPurchase_FullMethodName     = "/ozeq.service.v1.KitchenService/PlanPurchase"
 )
 
 // KitchenServiceClient is the client API for KitchenService service.
@@ -52,6 +53,9 @@ type KitchenServiceClient interface {
 	// ListServingTools returns what scoops, ladles, pans and cans hold, each with its
 	// paper.
 	ListServingTools(ctx context.Context, in *v1.ListServingToolsRequest, opts ...grpc.CallOption) (*v1.ListServingToolsResponse, error)
+	// PlanPurchase works out how much to buy for recipes, foods and products together,
+	// in what is sold, less what is on hand.
+	PlanPurchase(ctx context.Context, in *v1.PurchaseRequest, opts ...grpc.CallOption) (*v1.Purchase, error)
 }
 
 type kitchenServiceClient struct {
@@ -112,6 +116,16 @@ func (c *kitchenServiceClient) ListServingTools(ctx context.Context, in *v1.List
 	return out, nil
 }
 
+func (c *kitchenServiceClient) PlanPurchase(ctx context.Context, in *v1.PurchaseRequest, opts ...grpc.CallOption) (*v1.Purchase, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(v1.Purchase)
+	err := c.cc.Invoke(ctx, KitchenService_PlanPurchase_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
 // KitchenServiceServer is the server API for KitchenService service.
 // All implementations must embed UnimplementedKitchenServiceServer
 // for forward compatibility.
@@ -137,6 +151,9 @@ type KitchenServiceServer interface {
 	// ListServingTools returns what scoops, ladles, pans and cans hold, each with its
 	// paper.
 	ListServingTools(context.Context, *v1.ListServingToolsRequest) (*v1.ListServingToolsResponse, error)
+	// PlanPurchase works out how much to buy for recipes, foods and products together,
+	// in what is sold, less what is on hand.
+	PlanPurchase(context.Context, *v1.PurchaseRequest) (*v1.Purchase, error)
 	mustEmbedUnimplementedKitchenServiceServer()
 }
 
@@ -161,6 +178,9 @@ func (UnimplementedKitchenServiceServer) CheckShortfall(context.Context, *v1.Sho
 }
 func (UnimplementedKitchenServiceServer) ListServingTools(context.Context, *v1.ListServingToolsRequest) (*v1.ListServingToolsResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method ListServingTools not implemented")
+}
+func (UnimplementedKitchenServiceServer) PlanPurchase(context.Context, *v1.PurchaseRequest) (*v1.Purchase, error) {
+	return nil, status.Error(codes.Unimplemented, "method PlanPurchase not implemented")
 }
 func (UnimplementedKitchenServiceServer) mustEmbedUnimplementedKitchenServiceServer() {}
 func (UnimplementedKitchenServiceServer) testEmbeddedByValue()                        {}
@@ -273,6 +293,24 @@ func _KitchenService_ListServingTools_Handler(srv interface{}, ctx context.Conte
 	return interceptor(ctx, in, info, handler)
 }
 
+func _KitchenService_PlanPurchase_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(v1.PurchaseRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(KitchenServiceServer).PlanPurchase(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: KitchenService_PlanPurchase_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(KitchenServiceServer).PlanPurchase(ctx, req.(*v1.PurchaseRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
 // KitchenService_ServiceDesc is the grpc.ServiceDesc for KitchenService service.
 // It's only intended for direct use with grpc.RegisterService,
 // and not to be introspected or modified (even as a copy)
@@ -299,6 +337,10 @@ var KitchenService_ServiceDesc = grpc.ServiceDesc{
 		{
 			MethodName: "ListServingTools",
 			Handler:    _KitchenService_ListServingTools_Handler,
+		},
+		{
+			MethodName: "PlanPurchase",
+			Handler:    _KitchenService_PlanPurchase_Handler,
 		},
 	},
 	Streams:  []grpc.StreamDesc{},
