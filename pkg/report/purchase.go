@@ -35,42 +35,48 @@ func Purchase(w io.Writer, p *kitchen.Purchase) error {
 	return err
 }
 
+// buyColumn is the column after the amount to buy.
+const buyColumn = 18
+
 func (t *text) purchase(l *kitchen.BuyLine) {
-	buy := "nothing: enough is on hand"
-	if !l.Buy.IsZero() && !l.Buy.Amount().IsZero() {
-		buy = longText(l.Buy)
-		if l.Packs > 0 {
-			name := l.Pack.Name
-			if name == "" {
-				name = "pack"
-			}
-			buy = fmt.Sprintf("%d x %s of %s (%s)", l.Packs, name, l.Pack.Holds.Text(), buy)
+	none := l.Buy.IsZero() || l.Buy.Amount().IsZero()
+	buy, name := longText(l.Buy), clean(l.Name)
+	switch {
+	case none:
+		buy, name = "nothing", name+" (enough is on hand)"
+	case l.Packs > 0:
+		pack := l.Pack.Name
+		if pack == "" {
+			pack = "pack"
 		}
+		buy, name = fmt.Sprintf("%d x %s", l.Packs, clean(pack)), fmt.Sprintf("of %s: %s (%s in all)", l.Pack.Holds.Text(), name, buy)
 	}
+	t.para(pad("  "+buy, buyColumn)+" ", name)
+	below := strings.Repeat(" ", buyColumn+3)
 	needs := "needed " + longText(l.Need)
 	if !l.OnHand.IsZero() {
 		needs += ", on hand " + l.OnHand.Text()
 	}
-	if !l.LeftOver.IsZero() && !l.LeftOver.Amount().IsZero() {
+	if !none && !l.LeftOver.IsZero() && !l.LeftOver.Amount().IsZero() {
 		needs += ", left over " + longText(l.LeftOver)
 	}
-	t.named(l.Name, clean(buy), needs)
+	t.para(below, needs)
 	for i := range l.Uses {
 		u := &l.Uses[i]
-		s := "for " + u.Of + ": " + longText(u.Amount)
-		if u.Basis != "" && u.Basis != "portions" {
-			s += " " + strings.ReplaceAll(u.Basis, "-", " ")
+		s := "for " + u.Of
+		if u.Basis != "portions" {
+			s += ": " + longText(u.Amount) + " " + strings.ReplaceAll(u.Basis, "-", " ")
+			switch {
+			case u.AsMeasured:
+				s += "; no figure says what is lost on the way"
+			case u.Basis != "as-purchased":
+				s += ", " + longText(u.Bought) + " as purchased"
+			}
 		}
-		if u.AsMeasured {
-			s += " (as measured: no figure says what is lost)"
-		} else if u.Basis != "as-purchased" && !u.Bought.IsZero() {
-			s += " = " + longText(u.Bought) + " as purchased"
-		}
-		t.para(strings.Repeat(" ", takeColumn+2), clean(s))
+		t.para(below, clean(s))
 	}
-	for i := range l.Methods {
-		x := &l.Methods[i]
-		words := map[string]string{kitchen.ServingsPerUnit: "by servings per unit", kitchen.UnitsPerHundred: "by units per 100 servings"}[x.Method]
-		t.para(strings.Repeat(" ", takeColumn+2), fmt.Sprintf("%s (%s): %s units", words, shortText(x.Value), shortText(x.Units)))
+	if len(l.Methods) == 2 {
+		t.para(below, fmt.Sprintf("by %s servings per %s; at %s %s per 100 servings it is %s", shortText(l.Methods[0].Value), l.Methods[0].Figure.Unit.ID,
+			shortText(l.Methods[1].Value), l.Methods[1].Figure.Unit.ID, shortText(l.Methods[1].Units)))
 	}
 }
