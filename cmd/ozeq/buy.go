@@ -33,7 +33,7 @@ func buyCommand() *cobra.Command {
 			if format == "json" {
 				return told, writeJSON(cmd.OutOrStdout(), wire.PurchaseMessage(out))
 			}
-			return told, report.Purchase(cmd.OutOrStdout(), out)
+			return told, report.Buy(cmd.OutOrStdout(), out)
 		},
 	}.command()
 }

@@ -27,15 +27,14 @@ func (k *Kitchen) Buy(req BuyRequest) (*Purchase, error) {
 	req.check(&p.faults)
 	cat, err := k.engine.Catalog().With(req.Own)
 	if err != nil {
-		var own *fault.List
-		if !errors.As(err, &own) {
+		var faults *fault.List
+		if !errors.As(err, &faults) {
 			return nil, err
 		}
-		for _, f := range own.Faults {
-			f.Path = "own" + strings.TrimPrefix(f.Path, "foods") // where they stand in this request
+		for _, f := range faults.Faults { // here foods are what is bought
+			f.Path = "own" + strings.TrimPrefix(f.Path, "foods")
 			p.faults.Add(f)
 		}
-		cat = k.engine.Catalog()
 	}
 	if err := p.faults.Err(); err != nil {
 		return nil, err
@@ -56,7 +55,10 @@ func (k *Kitchen) Buy(req BuyRequest) (*Purchase, error) {
 		return nil, err
 	}
 	out := p.lines()
-	return out, p.faults.Err()
+	if err := p.faults.Err(); err != nil {
+		return nil, err
+	}
+	return out, nil
 }
 
 // plan is a purchase being worked out.

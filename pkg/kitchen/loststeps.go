@@ -39,10 +39,11 @@ type Mend struct {
 // changed lists the credits that differ, those lowered or those raised. What
 // subgroups leave of the total of vegetables is not one of them: it falls when
 // a subgroup rises.
-func changed(exactly, kitchen *credit.Record, lowered bool) []CreditChange {
-	var out []CreditChange
-	for p := 0; p <= len(exactly.Also) && p <= len(kitchen.Also); p++ {
-		a, b := portion(exactly, p), portion(kitchen, p)
+func (out *Scaled) changed(lowered bool) []CreditChange {
+	var list []CreditChange
+	of := max(1, len(out.Exact.Portions))
+	for p := range of {
+		a, b := portion(out.ExactRecord, p, of), portion(out.Record, p, of)
 		for i := range a.Credits {
 			c := &a.Credits[i]
 			if c.Subgroup == food.Additional {
@@ -50,19 +51,20 @@ func changed(exactly, kitchen *credit.Record, lowered bool) []CreditChange {
 			}
 			now, _ := b.SubgroupCredit(c.Component, c.Subgroup)
 			if lowered && now.Credited.Less(c.Credited) || !lowered && c.Credited.Less(now.Credited) {
-				out = append(out, CreditChange{p, c.Component, c.Subgroup, c.Credited, now.Credited})
+				list = append(list, CreditChange{p, c.Component, c.Subgroup, c.Credited, now.Credited})
 			}
 		}
 	}
-	return out
+	return list
 }
 
-// portion is the record of a portion of the batch.
-func portion(r *credit.Record, i int) *credit.Record {
+// portion is the record of one of the portions of a batch that has so many.
+// Records of statements stand before those of further portions.
+func portion(r *credit.Record, i, of int) *credit.Record {
 	if i == 0 {
 		return r
 	}
-	return r.Also[i-1]
+	return r.Also[len(r.Also)-of+i]
 }
 
 // name says which credit it is.
@@ -84,7 +86,7 @@ func (c *CreditChange) name(out *Scaled) string {
 // lost finds the credits the kitchen's measures lower, which ingredients lower
 // them, and the measures that mend it.
 func (k *Kitchen) lost(req *ScaleRequest, out *Scaled) {
-	for _, c := range changed(out.ExactRecord, out.Record, true) {
+	for _, c := range out.changed(true) {
 		l := LostStep{CreditChange: c}
 		l.Because, l.Mend = k.mend(req, out, &c)
 		out.Lost = append(out.Lost, l)
@@ -158,7 +160,7 @@ func (k *Kitchen) credited(req credit.Request, c *CreditChange) exact.Number {
 			return exact.Number{}
 		}
 	} else if rec, err := k.engine.Credit(req); err == nil {
-		credits = portion(rec, c.Portion).Credits
+		credits = portion(rec, c.Portion, len(req.Recipe.Portions)).Credits
 	}
 	for i := range credits {
 		if credits[i].Component == c.Component && credits[i].Subgroup == c.Subgroup {
@@ -170,7 +172,7 @@ func (k *Kitchen) credited(req credit.Request, c *CreditChange) exact.Number {
 
 // text says what is lost, by which measure, and how to mend it.
 func (l *LostStep) text(out *Scaled) string {
-	unit := portion(out.ExactRecord, l.Portion).Unit(l.Component)
+	unit := portion(out.ExactRecord, l.Portion, max(1, len(out.Exact.Portions))).Unit(l.Component)
 	s := fmt.Sprintf("%s credits %s %s exactly, and %s as measured. ", l.name(out), l.Exact, unit, l.Kitchen)
 	if len(l.Mend) == 0 {
 		return s + "No other measure of the same ingredients brings it back: weigh the exact amounts, or make a batch that takes whole measures."

@@ -329,7 +329,7 @@ func (out *Scaled) find(req *ScaleRequest, s *scaling) {
 			add(credit.Note, RoundedFar, in.Path, "%s: %s is %s percent %s than %s. Weigh or measure it finer, or make a batch that takes a whole measure.", in.Name, in.Kitchen, off.Mul(exact.Int(100)).DecimalText(1), moreOrLess(in.Change), in.Exact)
 		}
 	}
-	for _, c := range changed(out.ExactRecord, out.Record, false) {
+	for _, c := range out.changed(false) {
 		add(credit.Note, StepGained, "", "%s credits %s exactly and %s as measured, since some measures are more than the exact amount. Measure as written here to claim it.", c.name(out), c.Exact, c.Kitchen)
 	}
 	for i := range out.Lost {

@@ -14,6 +14,7 @@ import (
 	"example.com/ozeq/pkg/kitchen"
 	"example.com/ozeq/pkg/measure"
 	"example.com/ozeq/pkg/recipe"
+	"example.com/ozeq/pkg/rules"
 )
 
 // num reads a number as a card has it; "" is none.
@@ -74,6 +75,9 @@ func TestScaleTargets(t *testing.T) {
 			want := fmt.Sprint(c.factor, " ", c.servings, " ", c.minis, ", pans ", c.pans, ", batch ", c.weight, ", salt ", c.salt, ", flour ", c.flour, " lb, ", c.flourTaken)
 			if got != want {
 				t.Errorf("got  %s\nwant %s", got, want)
+			}
+			if out.Ingredients[0].Before.Text() != "3 lb" {
+				t.Errorf("as written it was %s", out.Ingredients[0].Before)
 			}
 			// The mini muffin keeps its size, whatever becomes of the other.
 			was, _ := out.Before.Also[0].Credit(food.Grains)
@@ -177,6 +181,31 @@ func TestScaleNamesTheLostStep(t *testing.T) {
 	const want = "Grains credits 1 oz eq exactly, and 3/4 as measured. whole-wheat-flour is measured as 525 g for 528 g. Take 530 g of whole-wheat-flour."
 	if i < 0 || out.Findings[i].Text != want {
 		t.Errorf("findings %+v", out.Findings)
+	}
+}
+
+// A statement that is worked out again stands in the record beside the other
+// portions; a step the small one loses is still found, and mended.
+func TestScaleFindsStepsOfOtherPortions(t *testing.T) {
+	b := newBench(t)
+	req := kitchen.ScaleRequest{Round: kitchen.Down, Target: kitchen.ScaleTarget{Servings: 33}, Request: lunch(&recipe.Recipe{Name: "Biscuit", Servings: 50, ExhibitAGroup: "B",
+		Portions:    []recipe.Portion{{Name: "large"}, {Name: "small", Servings: 100}},
+		Ingredients: []recipe.Ingredient{{Product: "patty", Quantity: quantity(t, "50 each")}, line(t, "whole-wheat-flour", "1200 g")}})} // 24 g, and 12 g in a small one
+	req.Request.Products = []credit.Product{{ID: "patty", Name: "Patty", Weight: quantity(t, "2.5 oz"), Statement: &credit.Statement{Date: rules.Date{Year: 2026, Month: 1, Day: 15}, Signed: true, Portion: quantity(t, "2.5 oz"),
+		Ingredients: []recipe.Ingredient{line(t, "ground-beef-20", "2.2 oz")}, Claims: []credit.Claim{{Component: food.Meats, Amount: exact.Int(1), Text: "1.00"}}}}}
+	out, err := b.Scale(req) // 792 g, measured as 790
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(out.Record.Also) != 2 {
+		t.Fatalf("%d records beside the first, want the statement's and the small portion's", len(out.Record.Also))
+	}
+	var got []string
+	for _, l := range out.Lost {
+		got = append(got, fmt.Sprint(l.Portion, " ", l.Component, " ", l.Exact, " ", l.Kitchen, " ", l.Mend[0].Kitchen))
+	}
+	if want := []string{"0 grains 1 1/2 1 1/4 795 g", "1 grains 3/4 1/2 795 g"}; !slices.Equal(got, want) {
+		t.Errorf("lost %q, want %q", got, want)
 	}
 }
 
