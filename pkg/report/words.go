@@ -272,7 +272,7 @@ func SpareText(r *credit.Record, s credit.Spare, up bool) string {
 	if s.Unit == nil {
 		return ""
 	}
-	n, unit := kitchen(s)
+	n, unit := asKitchensSay(s)
 	hundredth := exact.Frac(1, 100)
 	if up {
 		n = n.RoundUp(hundredth)
@@ -286,9 +286,9 @@ func SpareText(r *credit.Record, s credit.Spare, up bool) string {
 	return n.TrimmedDecimal(2) + " " + unit + " of " + what
 }
 
-// kitchen turns base units into the ones a kitchen says: pounds from 16 oz on,
+// asKitchensSay turns base units into the ones a kitchen says: pounds from 16 oz on,
 // spoons under a quarter cup.
-func kitchen(s credit.Spare) (exact.Number, string) {
+func asKitchensSay(s credit.Spare) (exact.Number, string) {
 	switch s.Unit.ID {
 	case "oz":
 		if !s.Amount.Less(exact.Int(16)) {

@@ -1,0 +1,187 @@
+package kitchen
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"example.com/ozeq/pkg/credit"
+	"example.com/ozeq/pkg/exact"
+	"example.com/ozeq/pkg/food"
+)
+
+// CreditChange is a credit that kitchen measures change.
+type CreditChange struct {
+	Portion   int // index of the portion of the batch
+	Component food.Component
+	Subgroup  food.Subgroup
+	Exact     exact.Number // credited with the exact amounts
+	Kitchen   exact.Number // credited with the kitchen's
+}
+
+// LostStep is a credit that kitchen measures lower, and what mends it.
+type LostStep struct {
+	CreditChange
+	// Because are the ingredients, by index, whose measures take from it: those
+	// measured to less than the exact amount that it misses.
+	Because []int
+	// Mend is which measures to take instead. Empty when no other measure of the
+	// same ingredients brings the credit back.
+	Mend []Mend
+}
+
+// Mend is another measure for an ingredient.
+type Mend struct {
+	Ingredient int // index
+	Measured
+}
+
+// changed lists the credits that differ, those lowered or those raised. What
+// subgroups leave of the total of vegetables is not one of them: it falls when
+// a subgroup rises.
+func (out *Scaled) changed(lowered bool) []CreditChange {
+	var list []CreditChange
+	of := max(1, len(out.Exact.Portions))
+	for p := range of {
+		a, b := portion(out.ExactRecord, p, of), portion(out.Record, p, of)
+		for i := range a.Credits {
+			c := &a.Credits[i]
+			if c.Subgroup == food.Additional {
+				continue
+			}
+			now, _ := b.SubgroupCredit(c.Component, c.Subgroup)
+			if lowered && now.Credited.Less(c.Credited) || !lowered && c.Credited.Less(now.Credited) {
+				list = append(list, CreditChange{p, c.Component, c.Subgroup, c.Credited, now.Credited})
+			}
+		}
+	}
+	return list
+}
+
+// portion is the record of one of the portions of a batch that has so many.
+// Records of statements stand before those of further portions.
+func portion(r *credit.Record, i, of int) *credit.Record {
+	if i == 0 {
+		return r
+	}
+	return r.Also[len(r.Also)-of+i]
+}
+
+// name says which credit it is.
+func (c *CreditChange) name(out *Scaled) string {
+	s := c.Component.Title()
+	if c.Subgroup != food.NoSubgroup {
+		s = c.Subgroup.Title() + " of " + strings.ToLower(s)
+	}
+	if len(out.Exact.Portions) > 1 {
+		name := out.Exact.Portions[c.Portion].Name
+		if name == "" {
+			name = fmt.Sprint("portion ", c.Portion+1)
+		}
+		s += " of " + name
+	}
+	return s
+}
+
+// lost finds the credits the kitchen's measures lower, which ingredients lower
+// them, and the measures that mend it.
+func (k *Kitchen) lost(req *ScaleRequest, out *Scaled) {
+	for _, c := range out.changed(true) {
+		l := LostStep{CreditChange: c}
+		l.Because, l.Mend = k.mend(req, out, &c)
+		out.Lost = append(out.Lost, l)
+	}
+}
+
+// mend tries the other measure of each ingredient that was changed, one at a
+// time; when none is enough, all at once, and leaves out those it does without.
+func (k *Kitchen) mend(req *ScaleRequest, out *Scaled, c *CreditChange) (because []int, mends []Mend) {
+	var tries []Mend
+	for i := range out.Ingredients {
+		in := &out.Ingredients[i]
+		d := Up
+		switch in.Change.Sign() {
+		case 0:
+			continue
+		case 1:
+			d = Down
+		}
+		m, err := InMeasures(in.Exact, d)
+		if err == nil && !m.Kitchen.Amount().Equal(in.Kitchen.Amount()) {
+			tries = append(tries, Mend{i, m})
+		}
+	}
+	restores := func(ms ...Mend) bool { return !k.creditWith(req, out, c, ms).Less(c.Exact) }
+	// What stands furthest off is named first.
+	slices.SortStableFunc(tries, func(a, b Mend) int {
+		return share(b.Kitchen, out.Ingredients[b.Ingredient].Kitchen).Cmp(share(a.Kitchen, out.Ingredients[a.Ingredient].Kitchen))
+	})
+	for _, m := range tries {
+		if restores(m) {
+			if mends == nil {
+				mends = []Mend{m}
+			}
+			because = append(because, m.Ingredient)
+		}
+	}
+	if mends != nil || !restores(tries...) {
+		return because, mends
+	}
+	mends = tries
+	for i := len(mends) - 1; i >= 0; i-- {
+		if fewer := slices.Delete(slices.Clone(mends), i, i+1); restores(fewer...) {
+			mends = fewer
+		}
+	}
+	for _, m := range mends {
+		because = append(because, m.Ingredient)
+	}
+	return because, mends
+}
+
+// creditWith is the credit when some ingredients are measured otherwise; 0 when
+// such a recipe cannot be credited.
+func (k *Kitchen) creditWith(req *ScaleRequest, out *Scaled, c *CreditChange, ms []Mend) exact.Number {
+	r := out.Kitchen
+	r.Ingredients = slices.Clone(r.Ingredients)
+	for _, m := range ms {
+		r.Ingredients[m.Ingredient].Quantity = m.Kitchen
+	}
+	return k.credited(with(req.Request, &r), c)
+}
+
+func (k *Kitchen) credited(req credit.Request, c *CreditChange) exact.Number {
+	var credits []credit.Credit
+	if c.Portion == 0 { // the short way has no further portions
+		one := *req.Recipe
+		one.Portions = one.Portions[:min(len(one.Portions), 1)]
+		var err error
+		if credits, err = k.engine.Credits(with(req, &one)); err != nil {
+			return exact.Number{}
+		}
+	} else if rec, err := k.engine.Credit(req); err == nil {
+		credits = portion(rec, c.Portion, len(req.Recipe.Portions)).Credits
+	}
+	for i := range credits {
+		if credits[i].Component == c.Component && credits[i].Subgroup == c.Subgroup {
+			return credits[i].Credited
+		}
+	}
+	return exact.Number{}
+}
+
+// text says what is lost, by which measure, and how to mend it.
+func (l *LostStep) text(out *Scaled) string {
+	unit := portion(out.ExactRecord, l.Portion, max(1, len(out.Exact.Portions))).Unit(l.Component)
+	s := fmt.Sprintf("%s credits %s %s exactly, and %s as measured. ", l.name(out), l.Exact, unit, l.Kitchen)
+	if len(l.Mend) == 0 {
+		return s + "No other measure of the same ingredients brings it back: weigh the exact amounts, or make a batch that takes whole measures."
+	}
+	var cause, mend []string
+	for _, m := range l.Mend {
+		in := &out.Ingredients[m.Ingredient]
+		cause = append(cause, fmt.Sprintf("%s is measured as %s for %s", in.Name, in.Kitchen, in.Exact))
+		mend = append(mend, fmt.Sprintf("%s of %s", m.Kitchen, in.Name))
+	}
+	return s + strings.Join(cause, "; ") + ". Take " + strings.Join(mend, " and ") + "."
+}
