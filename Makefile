@@ -1,5 +1,5 @@
 # Needs Go, make and git. Everything else is installed by the targets that use
-# it: a C compiler (for the race detector), Node.js with npm and HAProxy by
+# it: a C compiler (for the race detector), Node.js with npm, HAProxy and glpsol by
 # tools/need.sh where it may, which is as root on Debian; else it says what to
 # install.
 
@@ -26,7 +26,7 @@ BENCH ?= .
 BENCHCOUNT ?= 6
 BASE ?=
 
-STAGES := tools-deps build lint check-generated test-tools test-clients test-race test-million test-ops fuzz-short
+STAGES := tools-deps build lint check-generated test-tools test-clients test-race test-million test-solver test-ops fuzz-short
 
 .PHONY: help
 help: ## List the targets.
@@ -65,6 +65,11 @@ test-clients: build $(NPM_STAMP) $(CLIENTS_STAMP) ## Lint the OpenAPI document; 
 .PHONY: test-million
 test-million: ## Compare a million random recipes with the independent oracle.
 	OZEQ_RECIPES=1000000 go test -count=1 -run '^TestOracleAgrees$$' -v -timeout 20m ./pkg/credit
+
+.PHONY: test-solver
+test-solver: ## Compare targets with an independent solver of linear programs, glpsol.
+	tools/need.sh glpsol glpk-utils
+	go test -tags solver -count=1 -v -run '^TestSolver' ./pkg/kitchen
 
 .PHONY: test-tools
 test-tools: ## Test the helpers under tools/.
@@ -121,8 +126,8 @@ check-generated: $(NPM_STAMP) ## Fail when a generated file is not current.
 lint: $(NPM_STAMP) ## Check format, go vet, staticcheck, and the .proto files.
 	@files=$$(find . -name node_modules -prune -o -name .git -prune -o -name '*.go' -print | xargs gofmt -l); \
 		if [ -n "$$files" ]; then printf 'not in gofmt form:\n%s\n' "$$files" >&2; exit 1; fi
-	go vet -tags ops ./...
-	$(GO_TOOL) staticcheck -tags ops ./...
+	go vet -tags ops,solver ./...
+	$(GO_TOOL) staticcheck -tags ops,solver ./...
 	tools/protodeps.sh
 	$(BUF) lint
 	$(BUF) format --diff --exit-code proto

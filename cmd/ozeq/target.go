@@ -42,7 +42,7 @@ func targetCommand() *cobra.Command {
 			if whole != "" {
 				m.WholeGrain = whole
 			}
-			out, err := wire.Target(k, m, shape)
+			out, asked, err := wire.Target(k, m, shape)
 			if err != nil {
 				return false, err
 			}
@@ -56,7 +56,7 @@ func targetCommand() *cobra.Command {
 				}
 				return true, writeRecipe(cmd, m, wire.TargetMessage(out, m).GetRecipe(), nil)
 			}
-			return out.Reached(), report.Target(cmd.OutOrStdout(), out, int(m.GetPortion()), len(m.GetRecipe().GetPortions()))
+			return out.Reached(), report.Target(cmd.OutOrStdout(), asked, out)
 		},
 	}
 	cmd := q.command()

@@ -70,8 +70,8 @@ type TargetRequest struct {
 // Target is how a target is reached.
 type Target struct {
 	Aims   []AimRead
-	Before *credit.Record
-	Met    bool // by the recipe as it is: nothing is to be changed
+	Before *credit.Record // of the portion meant
+	Met    bool           // by the recipe as it is: nothing is to be changed
 	// NotClaimable names what meets the target as the recipe is, but rests on an
 	// estimate.
 	NotClaimable []string
@@ -176,7 +176,7 @@ func (k *Kitchen) Target(req TargetRequest) (*Target, error) {
 	if err != nil {
 		return nil, err
 	}
-	t := &Target{Aims: s.reads, Before: before}
+	t := &Target{Aims: s.reads, Before: s.before}
 	if s.meets(s.base) {
 		t.Met = true
 		t.NotClaimable = s.notClaimable(s.base)

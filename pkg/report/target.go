@@ -7,127 +7,181 @@ import (
 
 	"example.com/ozeq/pkg/credit"
 	"example.com/ozeq/pkg/exact"
+	"example.com/ozeq/pkg/food"
 	"example.com/ozeq/pkg/kitchen"
 )
 
-// wayTitles names the ways to reach a target.
-var wayTitles = map[kitchen.Way]string{
-	kitchen.Servings: "ANOTHER NUMBER OF SERVINGS", kitchen.PortionWeight: "ANOTHER WEIGHT OF THE PORTION",
-	kitchen.OneIngredient: "ONE INGREDIENT", kitchen.Ingredients: "SEVERAL INGREDIENTS",
-}
-
-// Target writes how a target is reached: the ways, the smallest change first, each
-// with what it changes, what the portion then credits and what it upsets; then the
-// ways that do not reach it, and why. portion is the index of the portion meant, of
-// so many.
-func Target(w io.Writer, t *kitchen.Target, portion, of int) error {
-	before := PortionOf(t.Before, portion, max(1, of))
-	x := &text{r: before}
-	x.line("TARGET")
-	x.para("", clean(before.Name))
-	x.para("", fmt.Sprintf("%s, served %s", before.Program.Name, before.On))
-	for i := range t.Aims {
-		x.para("  ", aimText(&t.Aims[i]))
+// Target writes how a target is reached: what was asked and how it was read, the
+// ways that reach it with the smallest change first, what each credits before and
+// after and what it upsets, then the ways that do not and why. req is what was
+// asked.
+func Target(w io.Writer, req *kitchen.TargetRequest, g *kitchen.Target) error {
+	t := &text{r: g.Before}
+	t.line("REACH A TARGET")
+	t.para("", clean(g.Before.Name))
+	t.para("", clean(g.Before.Program.Name+", served "+g.Before.On.String()))
+	t.wanted(req, g)
+	reached := 0
+	for i := range g.Tries {
+		if g.Tries[i].Reached {
+			reached++
+		}
 	}
 	switch {
-	case t.Met:
-		x.para("", "Met as it is: nothing is to be changed.")
-	case t.Reached():
-		x.para("", "Not met as it is. Reached by the changes below, the smallest first.")
-	default:
-		x.para("", "NOT REACHED by any way that was tried; why stands at each.")
+	case g.Met:
+		t.section("REACHED AS IT IS")
+		t.para("  ", "Nothing is to be changed.")
+		t.doubts(g.NotClaimable)
+	case reached == 0:
+		t.section("NOT REACHED")
 	}
-	for _, n := range t.NotClaimable {
-		x.para("  ! ", "rests on an estimate: "+clean(n))
-	}
-	if t.Met {
-		x.section("ONE PORTION CREDITS")
-		x.sides(before)
-	}
-	number := 0
-	for i := range t.Tries {
-		try := &t.Tries[i]
-		if !try.Reached {
-			continue
+	for i := range g.Tries {
+		if x := &g.Tries[i]; x.Reached {
+			t.reached(i+1, x, g.Before)
 		}
-		number++
-		x.section(fmt.Sprintf("%d. %s", number, wayTitles[try.Way]))
-		x.way(try, before, portion, max(1, of))
 	}
-	first := true
-	for i := range t.Tries {
-		try := &t.Tries[i]
-		if try.Reached {
-			continue
-		}
-		if first {
-			x.section("WAYS THAT DO NOT REACH IT")
-			first = false
-		}
-		x.para("  - ", strings.ToLower(wayTitles[try.Way])+": "+clean(try.Because))
+	if reached > 0 && reached < len(g.Tries) {
+		t.section("CANNOT BE REACHED BY")
 	}
-	x.kitchenFoot()
-	_, err := io.WriteString(w, x.b.String())
+	for i := range g.Tries {
+		if x := &g.Tries[i]; !x.Reached {
+			t.para("  - ", clean(wayTexts[x.Way]+": "+x.Because))
+		}
+	}
+	t.line("")
+	t.para("", "A change is the sum of the relative changes of amounts, or that of the servings or of the portion's weight. Credits are the engine's for the amounts shown. They support, and do not replace, the State agency's decision. What a change upsets goes by common practice; make a test batch.")
+	_, err := io.WriteString(w, t.b.String())
 	return err
 }
 
-func aimText(a *kitchen.AimRead) string {
-	name := a.Component.Title()
-	if a.Subgroup != 0 {
-		name = a.Subgroup.Title()
-	}
-	var bounds []string
-	if !a.Least.IsZero() {
-		s := "at least " + amountText(a.CreditLeast, a.Unit)
+var wayTexts = map[kitchen.Way]string{
+	kitchen.OneIngredient: "one ingredient",
+	kitchen.Ingredients:   "several ingredients",
+	kitchen.Servings:      "the number of servings",
+	kitchen.PortionWeight: "the weight of the portion",
+}
+
+// wanted writes the aims, how they were read and what credits now.
+func (t *text) wanted(req *kitchen.TargetRequest, g *kitchen.Target) {
+	t.section("WANTED OF A PORTION")
+	for i := range g.Aims {
+		a := &g.Aims[i]
+		now := credit.Credit{Component: a.Component, Subgroup: a.Subgroup}
+		for k := range g.Before.Credits {
+			if c := &g.Before.Credits[k]; c.Component == a.Component && c.Subgroup == a.Subgroup {
+				now = *c
+			}
+		}
+		var words []string
+		if !a.Least.IsZero() {
+			words = append(words, "at least "+amountText(a.Least, a.Unit))
+		}
+		if !a.Most.IsZero() {
+			words = append(words, "at most "+amountText(a.Most, a.Unit))
+		}
+		t.line(fmt.Sprintf("  %-24s %s, now %s", Title(&now), strings.Join(words, ", "), CreditText(g.Before, &now)))
 		if !a.Least.Equal(a.CreditLeast) {
-			s += " (asked: " + a.Least.String() + ")"
+			t.para("    ", "Credits go in steps: at least "+a.Least.String()+" is read as "+amountText(a.CreditLeast, a.Unit)+".")
 		}
-		bounds = append(bounds, s)
-	}
-	if !a.Most.IsZero() {
-		s := "at most " + amountText(a.CreditMost, a.Unit)
 		if !a.Most.Equal(a.CreditMost) {
-			s += " (asked: " + a.Most.String() + ")"
+			t.para("    ", "Credits go in steps: at most "+a.Most.String()+" is read as "+amountText(a.CreditMost, a.Unit)+".")
 		}
-		bounds = append(bounds, s)
 	}
-	return name + ": " + strings.Join(bounds, ", ")
-}
-
-func (t *text) way(try *kitchen.Try, before *credit.Record, portion, of int) {
-	for i := range try.Lines {
-		l := &try.Lines[i]
-		take := l.After.Text() + ", " + percentText(l.Relative)
-		if !l.Exact.Amount().Equal(l.After.Amount()) {
-			take += " (exactly " + longText(l.Exact) + ")"
+	if !req.WholeGrain.IsZero() {
+		now := "not known"
+		for i := range g.Before.Findings {
+			if f := &g.Before.Findings[i]; f.Reason == credit.WholeGrainShare {
+				now = f.Share.Mul(exact.Int(100)).DecimalText(1) + " percent"
+			}
 		}
-		t.named(l.Name, take, "was "+l.Before.Text())
+		t.line(fmt.Sprintf("  %-24s at least %s of the grain, now %s", "Whole grain", req.WholeGrain, now))
 	}
-	if try.Servings > 0 {
-		t.para("  ", fmt.Sprintf("%d servings of the same batch", try.Servings))
-	}
-	if !try.Weight.IsZero() {
-		t.para("  ", "portion of "+try.Weight.Text())
-	}
-	t.para("  ", "Credits of a portion, before and after:")
-	t.sides(before, PortionOf(try.After, portion, of))
-	least := "No smaller change this way reaches it."
-	if !try.Least {
-		least = "The search ended at its bounds: a smaller change may have been missed."
-	}
-	t.para("  ", least)
-	for _, n := range try.NotClaimable {
-		t.para("  ! ", "rests on an estimate: "+clean(n))
-	}
-	for i := range try.Alters {
-		t.para("  ! ", clean(try.Alters[i].Text))
+	if req.Claimable {
+		t.para("  ", "By documented figures alone, so that it can be claimed.")
 	}
 }
 
-// percentText writes a relative change in percent, cut to a decimal.
+// reached writes a way that reaches the target.
+func (t *text) reached(n int, x *kitchen.Try, before *credit.Record) {
+	t.line("")
+	switch x.Way {
+	case kitchen.Servings:
+		t.para(fmt.Sprintf("%2d. ", n), fmt.Sprintf("MAKE %d SERVINGS OF THE BATCH", x.Servings))
+	case kitchen.PortionWeight:
+		t.para(fmt.Sprintf("%2d. ", n), clean(fmt.Sprintf("PORTION AT %s, WHICH MAKES %d SERVINGS", x.Weight, x.Servings)))
+	case kitchen.OneIngredient:
+		t.para(fmt.Sprintf("%2d. ", n), "CHANGE ONE AMOUNT")
+	default:
+		t.para(fmt.Sprintf("%2d. ", n), "CHANGE SEVERAL AMOUNTS")
+	}
+	for i := range x.Lines {
+		c := &x.Lines[i]
+		s := c.Name + ": "
+		if c.Relative.IsZero() {
+			s += "stays at " + c.Before.Text()
+		} else {
+			s += c.After.Text() + ", was " + c.Before.Text() + " (" + changeText(c.Relative) + ")"
+		}
+		t.para("    ", clean(s))
+	}
+	s := "change " + percentText(x.Change)
+	switch {
+	case !x.Change.Equal(x.Exact) && x.Open:
+		s += ", before rounding to kitchen measures just over " + percentText(x.Exact)
+	case !x.Change.Equal(x.Exact):
+		s += ", before rounding to kitchen measures " + percentText(x.Exact)
+	}
+	if x.Least {
+		s += "; nothing smaller does"
+	} else {
+		s += "; something smaller may do"
+	}
+	t.para("    ", s)
+	t.line(fmt.Sprintf("    %-24s %-12s %s", "a portion credits", "before", "after"))
+	for i := range before.Credits {
+		c := &before.Credits[i]
+		if now, ok := x.After.SubgroupCredit(c.Component, c.Subgroup); ok {
+			t.beforeAfter(c, &now)
+		} else {
+			t.beforeAfter(c, &credit.Credit{Component: c.Component, Subgroup: c.Subgroup})
+		}
+	}
+	for i := range x.After.Credits {
+		c := &x.After.Credits[i]
+		if _, ok := before.SubgroupCredit(c.Component, c.Subgroup); !ok {
+			t.beforeAfter(&credit.Credit{Component: c.Component, Subgroup: c.Subgroup}, c)
+		}
+	}
+	t.doubts(x.NotClaimable)
+	for i := range x.Alters {
+		t.para("    ! ", clean(x.Alters[i].Text))
+	}
+}
+
+func (t *text) beforeAfter(was, now *credit.Credit) {
+	name := Title(now)
+	if now.Subgroup != food.NoSubgroup {
+		name = "  " + name
+	}
+	t.line(fmt.Sprintf("    %-24s %-12s %s, %s", name, CreditText(t.r, was), CreditText(t.r, now), now.Status))
+}
+
+// doubts writes what is reached and cannot be claimed.
+func (t *text) doubts(list []string) {
+	for _, s := range list {
+		t.para("    NOT CLAIMABLE YET: ", clean(s))
+	}
+}
+
+// percentText writes a share in percent, cut to 2 places.
 func percentText(n exact.Number) string {
+	return n.Mul(exact.Int(100)).TrimmedDecimal(2) + " percent"
+}
+
+// changeText writes a relative change.
+func changeText(n exact.Number) string {
 	if n.Sign() < 0 {
-		return n.Neg().Mul(exact.Int(100)).TrimmedDecimal(1) + " percent less"
+		return percentText(n.Neg()) + " less"
 	}
-	return n.Mul(exact.Int(100)).TrimmedDecimal(1) + " percent more"
+	return percentText(n) + " more"
 }

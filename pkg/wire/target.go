@@ -16,11 +16,11 @@ func ReadTarget(data []byte, f Format) (*pb.TargetRequest, *fault.List) {
 }
 
 // Target turns a request into the library's, looks for the smallest changes, and
-// returns them or everything wrong with the request.
-func Target(k *kitchen.Kitchen, m *pb.TargetRequest, shape *fault.List) (*kitchen.Target, error) {
+// returns them with the library's request, or everything wrong with the request.
+func Target(k *kitchen.Kitchen, m *pb.TargetRequest, shape *fault.List) (*kitchen.Target, *kitchen.TargetRequest, error) {
 	faults, ok := started(m != nil, shape)
 	if !ok {
-		return nil, faults.Err()
+		return nil, nil, faults.Err()
 	}
 	req := kitchen.TargetRequest{Credit: readDish(m, faults), Portion: int(m.GetPortion()), Claimable: m.GetClaimable(), MayDrop: m.GetMayDrop(),
 		WholeGrain: positive(m.GetWholeGrain(), "wholeGrain", "a share above 0 and at most 1, such as 1/2", faults)}
@@ -39,9 +39,9 @@ func Target(k *kitchen.Kitchen, m *pb.TargetRequest, shape *fault.List) (*kitche
 	}
 	out, err := k.Target(req)
 	if err := joined(faults, err, ""); err != nil {
-		return nil, err
+		return nil, nil, err
 	}
-	return out, nil
+	return out, &req, nil
 }
 
 // aimed reads an amount of a credit that may be left out.
