@@ -143,9 +143,6 @@ func batchesText(n exact.Number) string {
 }
 
 func shortText(n exact.Number) string {
-	if _, whole := n.Mul(exact.Int(10_000)).Whole(); whole {
-		return n.TrimmedDecimal(Places)
-	}
 	if _, under, _ := strings.Cut(n.String(), "/"); len(under) > 2 {
 		return n.DecimalText(Places)
 	}
