@@ -61,3 +61,27 @@ func (c *kitchenCalls) PlanPurchase(ctx context.Context, m *pb.PurchaseRequest) 
 	}
 	return wire.PurchaseMessage(out), nil
 }
+
+func (c *kitchenCalls) Compare(ctx context.Context, m *pb.CompareRequest) (*pb.Comparison, error) {
+	out, err := wire.Compare(c.kitchen, m, shapeOf(ctx))
+	if err != nil {
+		return nil, statusOf(err)
+	}
+	return wire.CompareMessage(out, m.GetExplain()), nil
+}
+
+func (c *kitchenCalls) CautionRecipe(ctx context.Context, m *pb.CautionRequest) (*pb.Cautions, error) {
+	out, err := wire.Cautions(c.kitchen, m, shapeOf(ctx))
+	if err != nil {
+		return nil, statusOf(err)
+	}
+	return wire.CautionsMessage(out), nil
+}
+
+func (c *kitchenCalls) CautionMenu(ctx context.Context, m *pb.CautionMenuRequest) (*pb.MenuCautions, error) {
+	out, err := wire.CautionMenu(c.kitchen, m, shapeOf(ctx))
+	if err != nil {
+		return nil, statusOf(err)
+	}
+	return wire.MenuCautionsMessage(out), nil
+}

@@ -148,13 +148,7 @@ func RecipeMessage(r *recipe.Recipe) *pb.Recipe {
 		m.Portions = append(m.Portions, &pb.Portion{Name: p.Name, Weight: written(p.Weight), Measure: written(p.Measure), Scoop: int32(p.Scoop), Servings: int32(p.Servings)})
 	}
 	for i := range r.Ingredients {
-		in := &r.Ingredients[i]
-		x := &pb.Ingredient{Food: in.Food, Name: in.Name, Quantity: written(in.Quantity), Basis: in.Basis, State: in.State, CreditAs: in.CreditAs, ExhibitAGroup: in.ExhibitAGroup,
-			NotCrediting: in.NotCrediting, SubRecipe: in.SubRecipe, Product: in.Product, Hidden: in.Hidden}
-		if !in.Share.IsZero() {
-			x.Share = in.Share.String()
-		}
-		m.Ingredients = append(m.Ingredients, x)
+		m.Ingredients = append(m.Ingredients, ingredientMessage(&r.Ingredients[i]))
 	}
 	return m
 }

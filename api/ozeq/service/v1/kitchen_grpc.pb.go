@@ -20,12 +20,15 @@ import (
 const _ = grpc.SupportPackageIsVersion9
 
 const (
+	KitchenService_Compare_FullMethodName          = "/ozeq.service.v1.KitchenService/Compare"
 	KitchenService_Scale_FullMethodName            = "/ozeq.service.v1.KitchenService/Scale"
 	KitchenService_Target_FullMethodName           = "/ozeq.service.v1.KitchenService/Target"
 	KitchenService_SizePortion_FullMethodName      = "/ozeq.service.v1.KitchenService/SizePortion"
 	KitchenService_CheckShortfall_FullMethodName   = "/ozeq.service.v1.KitchenService/CheckShortfall"
 	KitchenService_ListServingTools_FullMethodName = "/ozeq.service.v1.KitchenService/ListServingTools"
 	KitchenService_PlanPurchase_FullMethodName     = "/ozeq.service.v1.KitchenService/PlanPurchase"
+	KitchenService_CautionRecipe_FullMethodName    = "/ozeq.service.v1.KitchenService/CautionRecipe"
+	KitchenService_CautionMenu_FullMethodName      = "/ozeq.service.v1.KitchenService/CautionMenu"
 )
 
 // KitchenServiceClient is the client API for KitchenService service.
@@ -36,6 +39,9 @@ const (
 // credit it shows is what CreditService gives for the recipe it hands out. It keeps
 // nothing.
 type KitchenServiceClient interface {
+	// Compare works out what substitutions change: amounts, credits, whole grain,
+	// allergens and other cautions, and what they upset in the kitchen.
+	Compare(ctx context.Context, in *v1.CompareRequest, opts ...grpc.CallOption) (*v1.Comparison, error)
 	// Scale brings a batch to another size: servings, pans, a weight, or another
 	// portion. Amounts come exact and in measures a kitchen has, with what the
 	// measures do to the credits.
@@ -56,6 +62,11 @@ type KitchenServiceClient interface {
 	// PlanPurchase works out how much to buy for recipes, foods and products together,
 	// in what is sold, less what is on hand.
 	PlanPurchase(ctx context.Context, in *v1.PurchaseRequest, opts ...grpc.CallOption) (*v1.Purchase, error)
+	// CautionRecipe collects what a recipe or product calls for care with: allergens,
+	// gluten, choking, infants. It supports, and never replaces, label checks.
+	CautionRecipe(ctx context.Context, in *v1.CautionRequest, opts ...grpc.CallOption) (*v1.Cautions, error)
+	// CautionMenu collects the same of the items of a menu.
+	CautionMenu(ctx context.Context, in *v1.CautionMenuRequest, opts ...grpc.CallOption) (*v1.MenuCautions, error)
 }
 
 type kitchenServiceClient struct {
@@ -64,6 +75,16 @@ type kitchenServiceClient struct {
 
 func NewKitchenServiceClient(cc grpc.ClientConnInterface) KitchenServiceClient {
 	return &kitchenServiceClient{cc}
+}
+
+func (c *kitchenServiceClient) Compare(ctx context.Context, in *v1.CompareRequest, opts ...grpc.CallOption) (*v1.Comparison, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(v1.Comparison)
+	err := c.cc.Invoke(ctx, KitchenService_Compare_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
 }
 
 func (c *kitchenServiceClient) Scale(ctx context.Context, in *v1.ScaleRequest, opts ...grpc.CallOption) (*v1.ScaledRecipe, error) {
@@ -126,6 +147,26 @@ func (c *kitchenServiceClient) PlanPurchase(ctx context.Context, in *v1.Purchase
 	return out, nil
 }
 
+func (c *kitchenServiceClient) CautionRecipe(ctx context.Context, in *v1.CautionRequest, opts ...grpc.CallOption) (*v1.Cautions, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(v1.Cautions)
+	err := c.cc.Invoke(ctx, KitchenService_CautionRecipe_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *kitchenServiceClient) CautionMenu(ctx context.Context, in *v1.CautionMenuRequest, opts ...grpc.CallOption) (*v1.MenuCautions, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(v1.MenuCautions)
+	err := c.cc.Invoke(ctx, KitchenService_CautionMenu_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
 // KitchenServiceServer is the server API for KitchenService service.
 // All implementations must embed UnimplementedKitchenServiceServer
 // for forward compatibility.
@@ -134,6 +175,9 @@ func (c *kitchenServiceClient) PlanPurchase(ctx context.Context, in *v1.Purchase
 // credit it shows is what CreditService gives for the recipe it hands out. It keeps
 // nothing.
 type KitchenServiceServer interface {
+	// Compare works out what substitutions change: amounts, credits, whole grain,
+	// allergens and other cautions, and what they upset in the kitchen.
+	Compare(context.Context, *v1.CompareRequest) (*v1.Comparison, error)
 	// Scale brings a batch to another size: servings, pans, a weight, or another
 	// portion. Amounts come exact and in measures a kitchen has, with what the
 	// measures do to the credits.
@@ -154,6 +198,11 @@ type KitchenServiceServer interface {
 	// PlanPurchase works out how much to buy for recipes, foods and products together,
 	// in what is sold, less what is on hand.
 	PlanPurchase(context.Context, *v1.PurchaseRequest) (*v1.Purchase, error)
+	// CautionRecipe collects what a recipe or product calls for care with: allergens,
+	// gluten, choking, infants. It supports, and never replaces, label checks.
+	CautionRecipe(context.Context, *v1.CautionRequest) (*v1.Cautions, error)
+	// CautionMenu collects the same of the items of a menu.
+	CautionMenu(context.Context, *v1.CautionMenuRequest) (*v1.MenuCautions, error)
 	mustEmbedUnimplementedKitchenServiceServer()
 }
 
@@ -164,6 +213,9 @@ type KitchenServiceServer interface {
 // pointer dereference when methods are called.
 type UnimplementedKitchenServiceServer struct{}
 
+func (UnimplementedKitchenServiceServer) Compare(context.Context, *v1.CompareRequest) (*v1.Comparison, error) {
+	return nil, status.Error(codes.Unimplemented, "method Compare not implemented")
+}
 func (UnimplementedKitchenServiceServer) Scale(context.Context, *v1.ScaleRequest) (*v1.ScaledRecipe, error) {
 	return nil, status.Error(codes.Unimplemented, "method Scale not implemented")
 }
@@ -181,6 +233,12 @@ func (UnimplementedKitchenServiceServer) ListServingTools(context.Context, *v1.L
 }
 func (UnimplementedKitchenServiceServer) PlanPurchase(context.Context, *v1.PurchaseRequest) (*v1.Purchase, error) {
 	return nil, status.Error(codes.Unimplemented, "method PlanPurchase not implemented")
+}
+func (UnimplementedKitchenServiceServer) CautionRecipe(context.Context, *v1.CautionRequest) (*v1.Cautions, error) {
+	return nil, status.Error(codes.Unimplemented, "method CautionRecipe not implemented")
+}
+func (UnimplementedKitchenServiceServer) CautionMenu(context.Context, *v1.CautionMenuRequest) (*v1.MenuCautions, error) {
+	return nil, status.Error(codes.Unimplemented, "method CautionMenu not implemented")
 }
 func (UnimplementedKitchenServiceServer) mustEmbedUnimplementedKitchenServiceServer() {}
 func (UnimplementedKitchenServiceServer) testEmbeddedByValue()                        {}
@@ -201,6 +259,24 @@ func RegisterKitchenServiceServer(s grpc.ServiceRegistrar, srv KitchenServiceSer
 		t.testEmbeddedByValue()
 	}
 	s.RegisterService(&KitchenService_ServiceDesc, srv)
+}
+
+func _KitchenService_Compare_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(v1.CompareRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(KitchenServiceServer).Compare(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: KitchenService_Compare_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(KitchenServiceServer).Compare(ctx, req.(*v1.CompareRequest))
+	}
+	return interceptor(ctx, in, info, handler)
 }
 
 func _KitchenService_Scale_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
@@ -311,6 +387,42 @@ func _KitchenService_PlanPurchase_Handler(srv interface{}, ctx context.Context, 
 	return interceptor(ctx, in, info, handler)
 }
 
+func _KitchenService_CautionRecipe_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(v1.CautionRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(KitchenServiceServer).CautionRecipe(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: KitchenService_CautionRecipe_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(KitchenServiceServer).CautionRecipe(ctx, req.(*v1.CautionRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _KitchenService_CautionMenu_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(v1.CautionMenuRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(KitchenServiceServer).CautionMenu(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: KitchenService_CautionMenu_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(KitchenServiceServer).CautionMenu(ctx, req.(*v1.CautionMenuRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
 // KitchenService_ServiceDesc is the grpc.ServiceDesc for KitchenService service.
 // It's only intended for direct use with grpc.RegisterService,
 // and not to be introspected or modified (even as a copy)
@@ -318,6 +430,10 @@ var KitchenService_ServiceDesc = grpc.ServiceDesc{
 	ServiceName: "ozeq.service.v1.KitchenService",
 	HandlerType: (*KitchenServiceServer)(nil),
 	Methods: []grpc.MethodDesc{
+		{
+			MethodName: "Compare",
+			Handler:    _KitchenService_Compare_Handler,
+		},
 		{
 			MethodName: "Scale",
 			Handler:    _KitchenService_Scale_Handler,
@@ -341,6 +457,14 @@ var KitchenService_ServiceDesc = grpc.ServiceDesc{
 		{
 			MethodName: "PlanPurchase",
 			Handler:    _KitchenService_PlanPurchase_Handler,
+		},
+		{
+			MethodName: "CautionRecipe",
+			Handler:    _KitchenService_CautionRecipe_Handler,
+		},
+		{
+			MethodName: "CautionMenu",
+			Handler:    _KitchenService_CautionMenu_Handler,
 		},
 	},
 	Streams:  []grpc.StreamDesc{},
