@@ -87,7 +87,7 @@ func (c *CreditChange) name(out *Scaled) string {
 // lost finds the credits the kitchen's measures lower, which ingredients lower
 // them, and the measures that mend it.
 func (k *Kitchen) lost(req *ScaleRequest, out *Scaled) {
-	tries := maxTries
+	tries := maxMends
 	for _, c := range out.changed(true) {
 		l := LostStep{CreditChange: c}
 		l.Because, l.Mend = k.mend(req, out, &c, &tries)
@@ -95,9 +95,9 @@ func (k *Kitchen) lost(req *ScaleRequest, out *Scaled) {
 	}
 }
 
-// maxTries bounds how many recipes are credited in search of mends: cards with
+// maxMends bounds how many recipes are credited in search of mends: cards with
 // hundreds of ingredients and ten portions would take many seconds.
-const maxTries = 400
+const maxMends = 400
 
 // mend tries the other measure of each ingredient that was changed, one at a
 // time; when none is enough, all at once, and leaves out those it does without.

@@ -70,7 +70,7 @@ type TargetRequest struct {
 // Target is how a target is reached.
 type Target struct {
 	Aims   []AimRead
-	Before *credit.Record // of the portion meant
+	Before *credit.Record // of the batch; other portions are in Also
 	Met    bool           // by the recipe as it is: nothing is to be changed
 	// NotClaimable names what meets the target as the recipe is, but rests on an
 	// estimate.
@@ -115,7 +115,7 @@ type Try struct {
 	Weight   measure.Quantity
 
 	Request      credit.Request // the changed recipe, kitchen rounding included
-	After        *credit.Record // what the engine credits it
+	After        *credit.Record // what the engine credits it; other portions are in Also
 	NotClaimable []string       // aims that are reached but rest on estimates
 	Alters       []Alteration
 }
@@ -176,7 +176,7 @@ func (k *Kitchen) Target(req TargetRequest) (*Target, error) {
 	if err != nil {
 		return nil, err
 	}
-	t := &Target{Aims: s.reads, Before: s.before}
+	t := &Target{Aims: s.reads, Before: before}
 	if s.meets(s.base) {
 		t.Met = true
 		t.NotClaimable = s.notClaimable(s.base)

@@ -4,9 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math/rand/v2"
-	"os"
 	"slices"
-	"strconv"
 	"strings"
 	"sync"
 	"sync/atomic"
@@ -16,18 +14,6 @@ import (
 	"example.com/ozeq/pkg/fault"
 	"example.com/ozeq/pkg/kitchen"
 )
-
-// targetsToTry is how many random recipes a test draws: OZEQ_RECIPES says otherwise.
-func targetsToTry(t testing.TB, n int) int {
-	if s := os.Getenv("OZEQ_RECIPES"); s != "" {
-		k, err := strconv.Atoi(s)
-		if err != nil {
-			t.Fatal(err)
-		}
-		return k
-	}
-	return n
-}
 
 // onEach draws requests until n have been tried, on both cores, the same for each
 // run. What fails names its seed.
@@ -80,7 +66,7 @@ func describe(req *kitchen.TargetRequest) string {
 func TestTargetHolds(t *testing.T) {
 	l := stockedLarder(t)
 	var reached, met, claims [5]atomic.Int64
-	onEach(t, targetsToTry(t, 500), 1, func(r *rand.Rand) (bool, string) {
+	onEach(t, recipesToTry(t, 500), 1, func(r *rand.Rand) (bool, string) {
 		req, ok := l.draw(r, 1+r.IntN(6), false)
 		if !ok {
 			return false, ""
@@ -136,10 +122,10 @@ func (l *larder) holds(req *kitchen.TargetRequest, x *kitchen.Try, w *wants) str
 	if err != nil {
 		return err.Error()
 	}
-	rec = portionOf(rec, now, req.Portion)
 	if rec.IDs != x.After.IDs || len(rec.Credits) != len(x.After.Credits) {
 		return "the record after is of something else"
 	}
+	rec = portionOf(rec, now, req.Portion)
 	for _, a := range req.Aims {
 		// An estimate is named.
 		c, ok := rec.Credit(component(a.Of))

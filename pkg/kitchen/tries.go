@@ -276,7 +276,7 @@ func (s *search) finish(t Try, r *recipe.Recipe) (Try, bool) {
 	if err != nil || !s.meets(r) {
 		return t, false
 	}
-	t.After = recordOf(rec, r, s.req.Portion)
+	t.After = rec
 	t.NotClaimable = s.notClaimable(r)
 	t.Alters = s.alters(&t, rec)
 	return t, true
@@ -457,12 +457,13 @@ func (s *search) inTheWay(w Way) string {
 		return ""
 	}
 	var names []string
+	after := recordOf(got[0].After, got[0].Request.Recipe, s.req.Portion)
 	for i := range s.needs {
-		if n := &s.needs[i]; !n.aimed && !n.metBy(got[0].After.Credits) {
+		if n := &s.needs[i]; !n.aimed && !n.metBy(after.Credits) {
 			names = append(names, aimTitle(n.component, n.subgroup))
 		}
 	}
-	if share, known := wholeShare(got[0].After); !s.share.Equal(bare.share) && (!known || share.Less(s.share)) {
+	if share, known := wholeShare(after); !s.share.Equal(bare.share) && (!known || share.Less(s.share)) {
 		names = append(names, "the whole share of the grain")
 	}
 	return strings.Join(names, " and ")
@@ -613,5 +614,5 @@ func wetter(shift exact.Number) string {
 
 // liquid reports whether a food brings a batter its moisture.
 func liquid(f *food.Food) bool {
-	return f.Traits&(food.MilkFluid|food.Juice|food.Puree|food.Egg) != 0 || f.SugarRole == "liquid-sweetener" || f.ID == "water" || strings.HasPrefix(f.ID, "oil-")
+	return f.Traits&(food.MilkFluid|food.Juice|food.Puree|food.Egg|food.Honey) != 0 || f.SugarRole == "liquid-sweetener" || f.ID == "water" || strings.HasPrefix(f.ID, "oil-")
 }

@@ -16,11 +16,18 @@ import (
 // after and what it upsets, then the ways that do not and why. req is what was
 // asked.
 func Target(w io.Writer, req *kitchen.TargetRequest, g *kitchen.Target) error {
-	t := &text{r: g.Before}
+	of := func(r *credit.Record) *credit.Record {
+		return PortionOf(r, req.Portion, len(req.Credit.Recipe.Portions))
+	}
+	before := of(g.Before)
+	t := &text{r: before}
 	t.line("REACH A TARGET")
-	t.para("", clean(g.Before.Name))
-	t.para("", clean(g.Before.Program.Name+", served "+g.Before.On.String()))
-	t.wanted(req, g)
+	t.para("", clean(before.Name))
+	t.para("", clean(before.Program.Name+", served "+before.On.String()))
+	if req.Portion > 0 {
+		t.para("", fmt.Sprintf("Portion %d of the batch: %s", req.Portion+1, clean(before.Portion.Name)))
+	}
+	t.wanted(req, g, before)
 	reached := 0
 	for i := range g.Tries {
 		if g.Tries[i].Reached {
@@ -37,17 +44,13 @@ func Target(w io.Writer, req *kitchen.TargetRequest, g *kitchen.Target) error {
 	}
 	for i := range g.Tries {
 		if x := &g.Tries[i]; x.Reached {
-			t.reached(i+1, x, g.Before)
+			t.reached(i+1, x, before, of(x.After))
 		}
 	}
 	if reached > 0 && reached < len(g.Tries) {
 		t.section("CANNOT BE REACHED BY")
 	}
-	for i := range g.Tries {
-		if x := &g.Tries[i]; !x.Reached {
-			t.para("  - ", clean(wayTexts[x.Way]+": "+x.Because))
-		}
-	}
+	t.unreached(g.Tries[reached:])
 	t.line("")
 	t.para("", "A change is the sum of the relative changes of amounts, or that of the servings or of the portion's weight. Credits are the engine's for the amounts shown. They support, and do not replace, the State agency's decision. What a change upsets goes by common practice; make a test batch.")
 	_, err := io.WriteString(w, t.b.String())
@@ -61,14 +64,32 @@ var wayTexts = map[kitchen.Way]string{
 	kitchen.PortionWeight: "the weight of the portion",
 }
 
+// unreached writes the ways that do not reach the target, those of one reason
+// together.
+func (t *text) unreached(tries []kitchen.Try) {
+	said := make(map[string]bool)
+	for i := range tries {
+		if why := tries[i].Because; !said[why] {
+			said[why] = true
+			var ways []string
+			for k := i; k < len(tries); k++ {
+				if tries[k].Because == why {
+					ways = append(ways, wayTexts[tries[k].Way])
+				}
+			}
+			t.para("  - ", clean(strings.Join(ways, ", ")+": "+why))
+		}
+	}
+}
+
 // wanted writes the aims, how they were read and what credits now.
-func (t *text) wanted(req *kitchen.TargetRequest, g *kitchen.Target) {
+func (t *text) wanted(req *kitchen.TargetRequest, g *kitchen.Target, before *credit.Record) {
 	t.section("WANTED OF A PORTION")
 	for i := range g.Aims {
 		a := &g.Aims[i]
 		now := credit.Credit{Component: a.Component, Subgroup: a.Subgroup}
-		for k := range g.Before.Credits {
-			if c := &g.Before.Credits[k]; c.Component == a.Component && c.Subgroup == a.Subgroup {
+		for k := range before.Credits {
+			if c := &before.Credits[k]; c.Component == a.Component && c.Subgroup == a.Subgroup {
 				now = *c
 			}
 		}
@@ -79,7 +100,7 @@ func (t *text) wanted(req *kitchen.TargetRequest, g *kitchen.Target) {
 		if !a.Most.IsZero() {
 			words = append(words, "at most "+amountText(a.Most, a.Unit))
 		}
-		t.line(fmt.Sprintf("  %-24s %s, now %s", Title(&now), strings.Join(words, ", "), CreditText(g.Before, &now)))
+		t.line(fmt.Sprintf("  %-24s %s, now %s", Title(&now), strings.Join(words, ", "), CreditText(before, &now)))
 		if !a.Least.Equal(a.CreditLeast) {
 			t.para("    ", "Credits go in steps: at least "+a.Least.String()+" is read as "+amountText(a.CreditLeast, a.Unit)+".")
 		}
@@ -89,8 +110,8 @@ func (t *text) wanted(req *kitchen.TargetRequest, g *kitchen.Target) {
 	}
 	if !req.WholeGrain.IsZero() {
 		now := "not known"
-		for i := range g.Before.Findings {
-			if f := &g.Before.Findings[i]; f.Reason == credit.WholeGrainShare {
+		for i := range before.Findings {
+			if f := &before.Findings[i]; f.Reason == credit.WholeGrainShare {
 				now = f.Share.Mul(exact.Int(100)).DecimalText(1) + " percent"
 			}
 		}
@@ -102,7 +123,7 @@ func (t *text) wanted(req *kitchen.TargetRequest, g *kitchen.Target) {
 }
 
 // reached writes a way that reaches the target.
-func (t *text) reached(n int, x *kitchen.Try, before *credit.Record) {
+func (t *text) reached(n int, x *kitchen.Try, before, after *credit.Record) {
 	t.line("")
 	switch x.Way {
 	case kitchen.Servings:
@@ -113,6 +134,9 @@ func (t *text) reached(n int, x *kitchen.Try, before *credit.Record) {
 		t.para(fmt.Sprintf("%2d. ", n), "CHANGE ONE AMOUNT")
 	default:
 		t.para(fmt.Sprintf("%2d. ", n), "CHANGE SEVERAL AMOUNTS")
+		if len(x.Lines) == 1 {
+			t.para("    ", "One alone is the smallest change.")
+		}
 	}
 	for i := range x.Lines {
 		c := &x.Lines[i]
@@ -140,14 +164,14 @@ func (t *text) reached(n int, x *kitchen.Try, before *credit.Record) {
 	t.line(fmt.Sprintf("    %-24s %-12s %s", "a portion credits", "before", "after"))
 	for i := range before.Credits {
 		c := &before.Credits[i]
-		if now, ok := x.After.SubgroupCredit(c.Component, c.Subgroup); ok {
+		if now, ok := after.SubgroupCredit(c.Component, c.Subgroup); ok {
 			t.beforeAfter(c, &now)
 		} else {
 			t.beforeAfter(c, &credit.Credit{Component: c.Component, Subgroup: c.Subgroup})
 		}
 	}
-	for i := range x.After.Credits {
-		c := &x.After.Credits[i]
+	for i := range after.Credits {
+		c := &after.Credits[i]
 		if _, ok := before.SubgroupCredit(c.Component, c.Subgroup); !ok {
 			t.beforeAfter(&credit.Credit{Component: c.Component, Subgroup: c.Subgroup}, c)
 		}

@@ -128,5 +128,7 @@ func scalarText(s string) string {
 
 // oneLine keeps a note on its line.
 func oneLine(s string) string {
-	return strings.Join(strings.FieldsFunc(s, func(r rune) bool { return r == ' ' || unprintable(r) || r < ' ' || r == 0x85 || r == 0x2028 || r == 0x2029 }), " ")
+	return strings.Join(strings.FieldsFunc(s, func(r rune) bool {
+		return r == ' ' || unprintable(r) || r < ' ' || r == 0x85 || r == 0x2028 || r == 0x2029
+	}), " ")
 }
