@@ -161,7 +161,7 @@ func (k *Kitchen) swap(base credit.Request, out *Comparison) error {
 		}
 		d.Measured = Measured{Exact: d.After.Quantity, Kitchen: d.After.Quantity}
 		if d.worked {
-			m, err := InMeasures(d.After.Quantity, Nearest)
+			m, err := InMeasures(d.After.Quantity, Up) // so that the measure costs no credit
 			if err != nil {
 				out.append(&faults, d.faultOf(err), false)
 				continue
