@@ -91,7 +91,7 @@ func (l *larder) cheaper(req *kitchen.TargetRequest, w *wants, lines []int, boun
 func TestTargetIsNeverBeaten(t *testing.T) {
 	l := stockedLarder(t)
 	var ones, mixes, servings, nones, open atomic.Int64
-	onEach(t, targetsToTry(t, 60), 2, func(r *rand.Rand) (bool, string) {
+	onEach(t, recipesToTry(t, 60), 2, func(r *rand.Rand) (bool, string) {
 		req, ok := l.draw(r, 1+r.IntN(3), true)
 		if !ok {
 			return false, ""

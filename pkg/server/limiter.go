@@ -30,7 +30,7 @@ func newLimiter(requests int, bytes int64) *limiter {
 // isLong reports whether a call, by its path or by its name, takes a long
 // request.
 func isLong(call string) bool {
-	for _, end := range [...]string{":batchCredit", ":verify", ":plan", ":target", "/BatchCredit", "/VerifyRecord", "/PlanPurchase", "/Target"} {
+	for _, end := range [...]string{":batchCredit", ":verify", ":plan", ":target", "menus:cautions", "/BatchCredit", "/VerifyRecord", "/PlanPurchase", "/Target", "/CautionMenu"} {
 		if strings.HasSuffix(call, end) {
 			return true
 		}

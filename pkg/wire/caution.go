@@ -75,3 +75,18 @@ func cautionLines(list []kitchen.CautionLine, path string) []*pb.CautionLine {
 	}
 	return out
 }
+
+// ReadCaution reads a recipe file to collect the cautions of.
+func ReadCaution(data []byte, f Format) (*pb.CautionRequest, *fault.List) {
+	return readQuestion[pb.CautionRequest](data, f)
+}
+
+// ReadCautionMenu reads a menu file to collect the cautions of.
+func ReadCautionMenu(data []byte, f Format) (*pb.CautionMenuRequest, *fault.List) {
+	m := &pb.CautionMenuRequest{}
+	faults, ok := read(data, f, m, manyAtOnce)
+	if !ok {
+		return nil, faults
+	}
+	return m, faults
+}
