@@ -207,6 +207,10 @@ func abs(n int) int {
 	return n
 }
 
+// Words cuts a text into words as [Catalog.Search] compares them: letters
+// lowered, the plural s taken off.
+func Words(text string) []string { return wordsOf(text) }
+
 // wordsOf lowers, splits, and takes the plural s off.
 func wordsOf(s string) []string {
 	var out []string
@@ -220,8 +224,10 @@ func singular(w string) string {
 	switch {
 	case len(w) > 4 && strings.HasSuffix(w, "ies"):
 		return w[:len(w)-3] + "y"
-	case len(w) > 4 && strings.HasSuffix(w, "oes"):
+	case len(w) > 4 && (strings.HasSuffix(w, "oes") || strings.HasSuffix(w, "ches") || strings.HasSuffix(w, "shes")):
 		return w[:len(w)-2]
+	case len(w) > 5 && (strings.HasSuffix(w, "eaves") || strings.HasSuffix(w, "oaves") || strings.HasSuffix(w, "alves")):
+		return w[:len(w)-3] + "f"
 	case len(w) > 3 && strings.HasSuffix(w, "s") && !strings.HasSuffix(w, "ss"):
 		return w[:len(w)-1]
 	}

@@ -1,0 +1,113 @@
+package reading
+
+import (
+	"strings"
+	"unicode"
+	"unicode/utf8"
+)
+
+// maxTokens is how many tokens of a line are looked at; a line with more is no
+// ingredient.
+const maxTokens = 120
+
+type kind uint8
+
+const (
+	word kind = iota
+	number
+	mark // one character that is neither
+)
+
+// token is a piece of a line.
+type token struct {
+	kind       kind
+	text       string // letters lowered
+	raw        string
+	start, end int
+	paren      bool // within parentheses
+}
+
+// vulgar are the fractions of one character.
+const vulgar = "½⅓⅔¼¾⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞"
+
+// scan cuts a line into words, numbers and marks. It takes at most maxTokens and
+// reports whether that was all.
+func scan(s string) ([]token, bool) {
+	out := make([]token, 0, 24)
+	depth := 0
+	for i := 0; i < len(s); {
+		r, n := utf8.DecodeRuneInString(s[i:])
+		if unicode.IsSpace(r) && r != '\t' {
+			i += n
+			continue
+		}
+		if len(out) == maxTokens {
+			return out, false
+		}
+		j, k := i+n, mark
+		switch {
+		case digit(r) || r == '.' && j < len(s) && digit(rune(s[j])) && (i == 0 || !digit(rune(s[i-1]))):
+			k, j = number, numberEnd(s, i)
+		case strings.ContainsRune(vulgar, r):
+			k = number
+		case unicode.IsLetter(r):
+			k = word
+			for j < len(s) {
+				r, n := utf8.DecodeRuneInString(s[j:])
+				if !unicode.IsLetter(r) && !unicode.Is(unicode.Mn, r) && r != '\'' && r != '’' {
+					break
+				}
+				j += n
+			}
+		}
+		switch {
+		case r == '(' || r == '[':
+			depth++
+		case (r == ')' || r == ']') && depth > 0:
+			depth--
+		}
+		t := token{kind: k, raw: s[i:j], start: i, end: j, paren: depth > 0}
+		t.text = strings.ToLower(t.raw)
+		if k == word {
+			t.text = strings.NewReplacer("'", "", "’", "").Replace(t.text)
+			t.text = plain(t.text)
+		}
+		out = append(out, t)
+		i = j
+	}
+	return out, true
+}
+
+// plain takes the accents off the letters that ingredients have them on.
+func plain(s string) string {
+	if strings.IndexFunc(s, func(r rune) bool { return r >= utf8.RuneSelf }) < 0 {
+		return s
+	}
+	return accents.Replace(s)
+}
+
+var accents = strings.NewReplacer("é", "e", "è", "e", "ê", "e", "ñ", "n", "ü", "u", "ú", "u", "á", "a", "à", "a", "â", "a", "í", "i", "î", "i", "ó", "o", "ö", "o", "ô", "o", "ç", "c")
+
+func digit(r rune) bool { return r >= '0' && r <= '9' }
+
+// numberEnd returns where the digits beginning at i end: a point or comma
+// between digits belongs to them, and one slash.
+func numberEnd(s string, i int) int {
+	slash := false
+	for j := i; ; {
+		if j < len(s) && digit(rune(s[j])) {
+			j++
+			continue
+		}
+		r, n := utf8.DecodeRuneInString(s[j:])
+		next := j+n < len(s) && digit(rune(s[j+n]))
+		switch {
+		case (r == '.' || r == ',') && next && !slash:
+		case (r == '/' || r == '⁄') && next && !slash:
+			slash = true
+		default:
+			return j
+		}
+		j += n
+	}
+}

@@ -1,0 +1,87 @@
+package reading
+
+// The tables of this file are what kitchens write beyond the names of foods.
+// They are common practice, read on cards and in cookbooks; no source lists them.
+
+// short are words written short, and what they stand for.
+var short = map[string]string{
+	"wg": "whole grain", "wgr": "whole grain", "ww": "whole wheat", "brn": "brown", "swt": "sweet", "lt": "light", "btr": "butter",
+	"conc": "concentrate", "frzn": "frozen", "froz": "frozen", "frz": "frozen", "cnd": "canned", "tinned": "canned", "jarred": "canned", "chkn": "chicken", "chix": "chicken",
+	"grd": "ground", "gr": "ground", "lg": "large", "lge": "large", "med": "medium", "sm": "small", "veg": "vegetable", "veggie": "vegetable", "evap": "evaporated",
+	"enr": "enriched", "parm": "parmesan", "mozz": "mozzarella", "mayo": "mayonnaise", "choc": "chocolate", "pwd": "powder", "pdr": "powder", "powd": "powder",
+	"granulated": "granulated", "shred": "shredded", "chop": "chopped", "pct": "percent", "bbq": "barbecue", "evoo": "olive oil", "rf": "reduced fat", "lf": "low fat", "ff": "fat free",
+	"lowfat": "low fat", "nonfat": "fat free", "reducedfat": "reduced fat", "wholewheat": "whole wheat", "wholegrain": "whole grain", "multigrain": "multi grain",
+	"cukes": "cucumber", "spuds": "potato", "toms": "tomato", "tom": "tomato", "org": "organic", "xtra": "extra", "sauteed": "cooked", "steamed": "cooked", "roasted": "cooked",
+	"dried": "dry", "dehydrated": "dry", "unpopped": "unpopped", "capsicum": "bell pepper", "oleo": "margarine", "s&p": "salt and pepper", "yoghurt": "yogurt", "chilli": "chili", "chile": "chili",
+	"fries": "french fries", "garbanzos": "garbanzo bean", "o": "of", "n": "and", "w": "with", "bnls": "boneless", "sknls": "skinless", "hvy": "heavy",
+}
+
+// joined are words that say one thing together, and how it is written here.
+var joined = map[[2]string]string{
+	{"low", "fat"}: "lowfat", {"light", "fat"}: "lowfat", {"fat", "free"}: "fatfree", {"non", "fat"}: "fatfree", {"reduced", "fat"}: "reducedfat", {"part", "skim"}: "partskim",
+	{"whole", "wheat"}: "wholewheat", {"whole", "grain"}: "wholegrain", {"multi", "grain"}: "multigrain", {"all", "purpose"}: "allpurpose", {"not", "enriched"}: "unenriched", {"non", "enriched"}: "unenriched",
+	{"low", "sodium"}: "lowsodium", {"reduced", "sodium"}: "lowsodium", {"lower", "sodium"}: "lowsodium", {"no", "salt"}: "lowsodium", {"salt", "added"}: "lowsodium", {"unsalted", "butter"}: "butter",
+	{"gluten", "free"}: "glutenfree", {"self", "rising"}: "selfrising", {"semi", "sweet"}: "semisweet", {"low", "moisture"}: "lowmoisture",
+	{"water", "pack"}: "waterpack", {"juice", "pack"}: "juicepack", {"packed", "water"}: "waterpack", {"in", "juice"}: "juicepack", {"in", "water"}: "waterpack", {"in", "syrup"}: "syruppack", {"light", "syrup"}: "syruppack", {"heavy", "syrup"}: "syruppack",
+	{"ready", "to"}: "readyto", {"hot", "dog"}: "hotdog", {"bow", "tie"}: "bowtie", {"100", "percent"}: "hundredpercent", {"hard", "boiled"}: "hardcooked", {"hard", "cooked"}: "hardcooked",
+	{"edible", "portion"}: "ep", {"as", "purchased"}: "ap", {"bite", "size"}: "bitesize", {"sun", "dry"}: "sundry", {"pre", "cooked"}: "cooked", {"fully", "cooked"}: "cooked", {"1", "in"}: "1in",
+	{"fl", "oz"}: "floz", {"corn", "bread"}: "cornbread", {"bread", "crumb"}: "breadcrumb", {"corn", "starch"}: "cornstarch", {"corn", "meal"}: "cornmeal", {"fruit", "cocktail"}: "fruitcocktail",
+	{"milk", "powder"}: "dry milk", {"powdered", "milk"}: "dry milk", {"with", "liquid"}: "withliquid", {"with", "juice"}: "withjuice", {"undrained", "with"}: "undrained", {"to", "taste"}: "totaste", {"as", "needed"}: "asneeded",
+	{"stem", "removed"}: "stemmed", {"no", "stem"}: "stemmed", {"no", "fruit"}: "nofruit", {"salt", "free"}: "saltfree", {"skin", "on"}: "skinon", {"bone", "in"}: "bonein", {"with", "bone"}: "bonein",
+}
+
+// forms are words of how a food is bought.
+var forms = map[string]bool{"fresh": true, "frozen": true, "canned": true, "dry": true}
+
+// weak are words of a name that tell a food from its plain sister without
+// changing which component it is; a food that is not called so is the plain one.
+var weak = map[string]bool{"lowfat": true, "reducedfat": true, "fatfree": true, "light": true, "lowsodium": true, "lite": true, "chocolate": true, "flavored": true,
+	"lactose": true, "free": true, "acidophilus": true, "fat": true, "low": true, "imitation": true, "substitute": true, "process": true, "diet": true}
+
+// telling are words of a name that change what the food credits, or may: a
+// food whose name has one that was not written is chosen, not read.
+var telling = map[string]bool{"fresh": true, "frozen": true, "canned": true, "dry": true, "enriched": true, "unenriched": true, "wholewheat": true, "wholegrain": true,
+	"multigrain": true, "cooked": true, "raw": true, "bone": true, "bonein": true, "boneless": true, "skinless": true, "large": true, "medium": true, "small": true, "long": true, "short": true,
+	"parboiled": true, "instant": true, "sweetened": true, "unsweetened": true, "syrup": true, "syruppack": true, "waterpack": true, "juicepack": true, "juice": true, "water": true, "pack": true,
+	"added": true, "whole": true, "chunky": true, "smooth": true, "creamy": true, "bought": true, "prepared": true, "regular": true, "degermed": true, "selfrising": true, "baby": true, "mature": true,
+	"petite": true, "liquid": true, "shell": true, "deli": true, "ground": true, "cured": true, "breaded": true, "condensed": true, "vacuum": true, "style": true, "cream": true, "kind": true, "any": true,
+	"percent": true, "1": true, "2": true, "10": true, "15": true, "20": true, "24": true, "26": true, "30": true, "partskim": true, "with": true, "piece": true, "cut": true, "shelled": true, "hulled": true, "pearled": true,
+	"glutenfree": true, "plain": true, "fruit": true, "vanilla": true, "greek": true, "stick": true, "floret": true, "slice": true, "concentrate": true, "drained": true, "trimmed": true, "untrimmed": true,
+	"grain": true, "rich": true, "blend": true, "frosted": true, "unfrosted": true, "nixtamalized": true, "unpopped": true, "popped": true, "pickled": true, "skim": true, "1pct": true, "allpurpose": true,
+	"type": true, "head": true, "pod": true, "other": true, "than": true, "roast": true, "patty": true, "diced": true, "shredded": true, "sliced": true, "chopped": true, "half": true, "mashed": true, "stewed": true, "crushed": true}
+
+// silent are words that say nothing about which food it is.
+var silent = map[string]bool{"of": true, "the": true, "a": true, "an": true, "and": true, "or": true, "in": true, "into": true, "to": true, "for": true, "from": true, "with": true, "without": true, "at": true, "about": true, "approx": true, "approximately": true,
+	"is": true, "no": true, "not": true, "more": true, "than": true, "use": true, "ready": true, "readyto": true, "eat": true, "untrimmed": true, "count": true, "type": true, "style": true, "kind": true, "all": true, "any": true,
+	"lowsodium": true, "sodium": true, "usda": true, "commodity": true, "food": true, "brand": true, "organic": true, "local": true, "bagged": true, "bulk": true, "yellow": true, "plus": true, "each": true, "per": true, "total": true, "packed": true, "loosely": true, "lightly": true, "firmly": true, "level": true,
+	"heaping": true, "scant": true, "softened": true, "melted": true, "beaten": true, "whisked": true, "sifted": true, "unsifted": true, "cold": true, "warm": true, "hot": true, "room": true, "temperature": true, "chilled": true, "divided": true, "separated": true, "optional": true, "garnish": true, "totaste": true, "asneeded": true,
+	"washed": true, "rinsed": true, "cleaned": true, "trimmed": true, "peeled": true, "unpeeled": true, "pared": true, "cored": true, "seeded": true, "deseeded": true, "stemmed": true, "pitted": true, "finely": true, "coarsely": true, "thinly": true, "thin": true, "thick": true, "roughly": true, "freshly": true, "well": true, "very": true, "fine": true, "coarse": true, "minced": true,
+	"chopped": true, "diced": true, "sliced": true, "slice": true, "shredded": true, "grated": true, "cubed": true, "cube": true, "julienned": true, "strip": true, "mashed": true, "pureed": true, "halved": true, "quartered": true, "wedge": true, "crumbled": true, "crushed": true, "torn": true, "cut": true, "chunk": true, "piece": true, "bitesize": true, "floret": true, "stick": true, "coin": true, "half": true,
+	"drained": true, "undrained": true, "withliquid": true, "withjuice": true, "liquid": true, "thawed": true, "undiluted": true, "diluted": true, "reconstituted": true, "cooked": true, "uncooked": true, "hardcooked": true, "hundredpercent": true, "raw": true, "unbaked": true, "toasted": true, "browned": true, "baked": true, "boiled": true, "grilled": true, "mixing": true, "before": true, "after": true, "mix": false,
+	"ap": true, "ep": true, "usable": true, "large": true, "medium": true, "small": true, "extra": true, "jumbo": true, "mini": true, "ripe": true, "firm": true, "new": true, "good": true, "quality": true, "plain": true, "quick": true, "cooking": true, "regular": true, "leaf": true, "stalk": true, "head": true, "bunch": true, "ct": true, "size": true, "sized": true,
+	"commercial": true, "purpose": true, "inch": true, "soft": true, "loose": true, "natural": true, "unsalted": true, "salted": true, "light": true, "unsweetened": true, "prepared": true, "bought": true, "homemade": false, "crinkle": true, "deli": true, "nofruit": true, "boil": true, "sheet": true, "chip": true, "additional": true, "needed": true, "serving": true, "water": false, "long": true, "grain": true, "hard": true, "whole": true, "fat": true, "percent": true, "frying": true, "pan": true, "greasing": true, "dusting": true, "if": true, "desired": true}
+
+// cuts are words of a cut, and the states figures are kept by for just that
+// cut.
+var cuts = map[string][]string{
+	"chopped": {"chopped"}, "diced": {"diced"}, "cubed": {"cubed"}, "cube": {"cubed"}, "sliced": {"sliced"}, "slice": {"sliced"}, "shredded": {"shredded", "grated"}, "grated": {"shredded", "grated"},
+	"julienned": {"strips"}, "strip": {"strips"}, "stick": {"strips"}, "mashed": {"mashed"}, "pureed": {"pureed"}, "halved": {"halves"}, "half": {"halves"}, "floret": {"florets"}, "wedge": {"wedges"}, "crumbled": {"crumbled"}, "crushed": {"crushed"},
+	"section": {"sections"}, "kernel": {"kernels"}, "slivered": {"slivered"}, "ground": {"ground"}, "melted": {"melted"},
+}
+
+// preparing are words of work that leaves less than was bought.
+var preparing = map[string]bool{"peeled": true, "pared": true, "trimmed": true, "cored": true, "stemmed": true, "seeded": true, "pitted": true, "chopped": true, "diced": true, "cubed": true, "cube": true, "sliced": true, "shredded": true, "grated": true,
+	"julienned": true, "mashed": true, "halved": true, "quartered": true, "strip": true, "stick": true, "wedge": true}
+
+// heated are words of cooking.
+var heated = map[string]bool{"cooked": true, "baked": true, "boiled": true, "grilled": true, "hardcooked": true, "browned": true}
+
+// packages are what is bought without a size of its own.
+var packages = map[string]bool{"can": true, "cn": true, "tin": true, "jar": true, "bottle": true, "bag": true, "pkg": true, "pkt": true, "package": true, "packet": true, "box": true, "carton": true, "tub": true, "container": true, "pouch": true,
+	"sleeve": true, "case": true, "cs": true, "tube": true, "pack": true, "block": true, "log": true, "brick": true, "crate": true, "tray": true, "bucket": true, "pail": true, "jug": true}
+
+// pieces are parts of a food without a size of their own.
+var pieces = map[string]bool{"head": true, "clove": true, "bunch": true, "slice": true, "sprig": true, "stalk": true, "rib": true, "loaf": true, "pinch": true, "dash": true, "handful": true, "drop": true, "splash": true, "leaf": true, "stick": true, "knob": true, "ear": true, "cube": true, "scoop": true, "ladle": true, "strip": true, "spear": true, "wedge": true, "sheet": true}
+
+// numbers in words.
+var numerals = map[string]string{"one": "1", "two": "2", "three": "3", "four": "4", "five": "5", "six": "6", "seven": "7", "eight": "8", "nine": "9", "ten": "10", "eleven": "11", "twelve": "12", "fifteen": "15", "twenty": "20", "fifty": "50", "hundred": "100"}
