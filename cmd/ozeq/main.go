@@ -39,7 +39,7 @@ func run(ctx context.Context, args []string, in io.Reader, out, errs io.Writer) 
 		SilenceUsage:  true,
 	}
 	root.CompletionOptions.HiddenDefaultCmd = true
-	root.AddCommand(creditCommand(), foodCommand(), rulesCommand(), reviewCommand(), trayCommand(), compareCommand(), scaleCommand(), targetCommand(), buyCommand(), cautionsCommand(), serveCommand(), healthcheckCommand(), tokenCommand(), versionCommand())
+	root.AddCommand(creditCommand(), foodCommand(), rulesCommand(), reviewCommand(), trayCommand(), compareCommand(), scaleCommand(), targetCommand(), readCommand(), buyCommand(), cautionsCommand(), serveCommand(), healthcheckCommand(), tokenCommand(), versionCommand())
 	root.SetArgs(args)
 	root.SetIn(in)
 	root.SetOut(out)

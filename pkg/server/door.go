@@ -30,7 +30,7 @@ import (
 func (s *Server) newDoor() (http.Handler, error) {
 	inside := &channel{interceptor: s.unary}
 	servicev1.RegisterCreditServiceServer(inside, s.calls)
-	servicev1.RegisterKitchenServiceServer(inside, newKitchenCalls(s.calls))
+	servicev1.RegisterKitchenServiceServer(inside, s.kitchen)
 	servicev1.RegisterReferenceServiceServer(inside, s.calls)
 	gateway := runtime.NewServeMux(
 		runtime.WithMarshalerOption(runtime.MIMEWildcard, &strictJSON{}),

@@ -2,8 +2,11 @@ package server
 
 import (
 	"context"
+	"sync"
 
+	"example.com/ozeq/pkg/food"
 	"example.com/ozeq/pkg/kitchen"
+	"example.com/ozeq/pkg/kitchen/reading"
 	"example.com/ozeq/pkg/wire"
 
 	servicev1 "example.com/ozeq/api/ozeq/service/v1"
@@ -14,9 +17,13 @@ import (
 type kitchenCalls struct {
 	servicev1.UnsafeKitchenServiceServer
 	kitchen *kitchen.Kitchen
+	catalog *food.Catalog
+	reader  func() *reading.Reader // made when the first recipe is read, once
 }
 
-func newKitchenCalls(c *calls) *kitchenCalls { return &kitchenCalls{kitchen: kitchen.New(c.engine)} }
+func newKitchenCalls(c *calls) *kitchenCalls {
+	return &kitchenCalls{kitchen: kitchen.New(c.engine), catalog: c.data.Catalog, reader: sync.OnceValue(func() *reading.Reader { return reading.New(c.data.Catalog) })}
+}
 
 func (c *kitchenCalls) Scale(ctx context.Context, m *pb.ScaleRequest) (*pb.ScaledRecipe, error) {
 	out, err := wire.Scale(c.kitchen, m, shapeOf(ctx))
@@ -84,4 +91,12 @@ func (c *kitchenCalls) CautionMenu(ctx context.Context, m *pb.CautionMenuRequest
 		return nil, statusOf(err)
 	}
 	return wire.MenuCautionsMessage(out), nil
+}
+
+func (c *kitchenCalls) Read(ctx context.Context, m *pb.ReadRecipeRequest) (*pb.RecipeReading, error) {
+	out, err := wire.ReadRecipe(c.reader(), c.catalog, m, shapeOf(ctx))
+	if err != nil {
+		return nil, statusOf(err)
+	}
+	return out, nil
 }

@@ -34,6 +34,7 @@ type Server struct {
 	config   Config
 	log      *slog.Logger
 	calls    *calls
+	kitchen  *kitchenCalls
 	limit    *limiter
 	tokens   tokens
 	tls      *tls.Config
@@ -56,6 +57,7 @@ func New(c Config, data Data) (*Server, error) {
 	s.registry.MustRegister(collectors.NewGoCollector(), collectors.NewProcessCollector(collectors.ProcessCollectorOpts{}))
 	s.metrics = newMetrics(s.registry, s.limit)
 	s.calls = &calls{data: data, engine: credit.New(data.Rules, data.Catalog), limit: s.limit, stopping: make(chan struct{})}
+	s.kitchen = newKitchenCalls(s.calls)
 	var err error
 	if c.TokenFile != "" {
 		if s.tokens, err = readTokens(c.TokenFile); err != nil {
@@ -248,7 +250,7 @@ func (s *Server) newGRPC(checks *health.Server) *grpc.Server {
 	}
 	rpc := grpc.NewServer(opts...)
 	servicev1.RegisterCreditServiceServer(rpc, s.calls)
-	servicev1.RegisterKitchenServiceServer(rpc, newKitchenCalls(s.calls))
+	servicev1.RegisterKitchenServiceServer(rpc, s.kitchen)
 	servicev1.RegisterReferenceServiceServer(rpc, s.calls)
 	healthpb.RegisterHealthServer(rpc, checks)
 	for name := range rpc.GetServiceInfo() {

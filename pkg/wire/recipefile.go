@@ -10,7 +10,7 @@ import (
 
 // AppendRecipeFile appends a crediting request as a YAML file for people to go on
 // with: an ingredient a line, and below it the notes given for it, by index, as
-// comments. It reads back as the same request; foods of the caller's, sub-recipes
+// comments; those of -1 stand above the first. It reads back as the same request; foods of the caller's, sub-recipes
 // and products, which have no place on a card, stand as JSON.
 func AppendRecipeFile(b []byte, m *pb.CreditRequest, notes map[int][]string) ([]byte, error) {
 	w := recipeFile{b: b}
@@ -36,14 +36,17 @@ func AppendRecipeFile(b []byte, m *pb.CreditRequest, notes map[int][]string) ([]
 		for _, p := range r.GetPortions() {
 			w.line("    - " + braces("", pairOf("name", p.GetName()), pairOf("weight", p.GetWeight()), pairOf("measure", p.GetMeasure()), countOf("scoop", p.GetScoop()), countOf("servings", p.GetServings())))
 		}
-		w.line("  ingredients:")
+		if len(r.GetIngredients()) == 0 {
+			w.line("  ingredients: []")
+		} else {
+			w.line("  ingredients:")
+		}
+		w.notes(notes[-1])
 		for i, in := range r.GetIngredients() {
 			w.line("    - " + braces("", pairOf("food", in.GetFood()), pairOf("subRecipe", in.GetSubRecipe()), pairOf("product", in.GetProduct()), pairOf("name", in.GetName()), pairOf("quantity", in.GetQuantity()),
 				pairOf("basis", in.GetBasis()), pairOf("state", in.GetState()), pairOf("creditAs", in.GetCreditAs()), pairOf("exhibitAGroup", in.GetExhibitAGroup()), pairOf("share", in.GetShare()),
 				truthOf("notCrediting", in.GetNotCrediting()), truthOf("hidden", in.GetHidden())))
-			for _, n := range notes[i] {
-				w.line("      # " + oneLine(n))
-			}
+			w.notes(notes[i])
 		}
 	}
 	w.field("", "serviceDate", m.GetServiceDate())
@@ -73,6 +76,12 @@ func AppendRecipeFile(b []byte, m *pb.CreditRequest, notes map[int][]string) ([]
 type recipeFile struct{ b []byte }
 
 func (w *recipeFile) line(s string) { w.b = append(append(w.b, s...), '\n') }
+
+func (w *recipeFile) notes(list []string) {
+	for _, n := range list {
+		w.line("      # " + oneLine(n))
+	}
+}
 
 func (w *recipeFile) field(indent, name, value string) {
 	if value != "" {

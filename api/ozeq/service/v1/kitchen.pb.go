@@ -26,7 +26,7 @@ var File_ozeq_service_v1_kitchen_proto protoreflect.FileDescriptor
 
 const file_ozeq_service_v1_kitchen_proto_rawDesc = "" +
 	"\n" +
-	"\x1dozeq/service/v1/kitchen.proto\x12\x0fozeq.service.v1\x1a\x1cgoogle/api/annotations.proto\x1a\x15ozeq/v1/caution.proto\x1a\x15ozeq/v1/compare.proto\x1a\x15ozeq/v1/portion.proto\x1a\x16ozeq/v1/purchase.proto\x1a\x13ozeq/v1/scale.proto\x1a\x14ozeq/v1/target.proto2\xe9\x06\n" +
+	"\x1dozeq/service/v1/kitchen.proto\x12\x0fozeq.service.v1\x1a\x1cgoogle/api/annotations.proto\x1a\x15ozeq/v1/caution.proto\x1a\x15ozeq/v1/compare.proto\x1a\x15ozeq/v1/portion.proto\x1a\x16ozeq/v1/purchase.proto\x1a\x15ozeq/v1/reading.proto\x1a\x13ozeq/v1/scale.proto\x1a\x14ozeq/v1/target.proto2\xc2\a\n" +
 	"\x0eKitchenService\x12W\n" +
 	"\aCompare\x12\x17.ozeq.v1.CompareRequest\x1a\x13.ozeq.v1.Comparison\"\x1e\x82\xd3\xe4\x93\x02\x18:\x01*\"\x13/v1/recipes:compare\x12S\n" +
 	"\x05Scale\x12\x15.ozeq.v1.ScaleRequest\x1a\x15.ozeq.v1.ScaledRecipe\"\x1c\x82\xd3\xe4\x93\x02\x16:\x01*\"\x11/v1/recipes:scale\x12V\n" +
@@ -36,7 +36,8 @@ const file_ozeq_service_v1_kitchen_proto_rawDesc = "" +
 	"\x10ListServingTools\x12 .ozeq.v1.ListServingToolsRequest\x1a!.ozeq.v1.ListServingToolsResponse\"\x18\x82\xd3\xe4\x93\x02\x12\x12\x10/v1/servingTools\x12Z\n" +
 	"\fPlanPurchase\x12\x18.ozeq.v1.PurchaseRequest\x1a\x11.ozeq.v1.Purchase\"\x1d\x82\xd3\xe4\x93\x02\x17:\x01*\"\x12/v1/purchases:plan\x12\\\n" +
 	"\rCautionRecipe\x12\x17.ozeq.v1.CautionRequest\x1a\x11.ozeq.v1.Cautions\"\x1f\x82\xd3\xe4\x93\x02\x19:\x01*\"\x14/v1/recipes:cautions\x12`\n" +
-	"\vCautionMenu\x12\x1b.ozeq.v1.CautionMenuRequest\x1a\x15.ozeq.v1.MenuCautions\"\x1d\x82\xd3\xe4\x93\x02\x17:\x01*\"\x12/v1/menus:cautionsB0Z.example.com/ozeq/api/ozeq/service/v1;servicev1b\x06proto3"
+	"\vCautionMenu\x12\x1b.ozeq.v1.CautionMenuRequest\x1a\x15.ozeq.v1.MenuCautions\"\x1d\x82\xd3\xe4\x93\x02\x17:\x01*\"\x12/v1/menus:cautions\x12W\n" +
+	"\x04Read\x12\x1a.ozeq.v1.ReadRecipeRequest\x1a\x16.ozeq.v1.RecipeReading\"\x1b\x82\xd3\xe4\x93\x02\x15:\x01*\"\x10/v1/recipes:readB0Z.example.com/ozeq/api/ozeq/service/v1;servicev1b\x06proto3"
 
 var file_ozeq_service_v1_kitchen_proto_goTypes = []any{
 	(*v1.CompareRequest)(nil),           // 0: ozeq.v1.CompareRequest
@@ -48,15 +49,17 @@ var file_ozeq_service_v1_kitchen_proto_goTypes = []any{
 	(*v1.PurchaseRequest)(nil),          // 6: ozeq.v1.PurchaseRequest
 	(*v1.CautionRequest)(nil),           // 7: ozeq.v1.CautionRequest
 	(*v1.CautionMenuRequest)(nil),       // 8: ozeq.v1.CautionMenuRequest
-	(*v1.Comparison)(nil),               // 9: ozeq.v1.Comparison
-	(*v1.ScaledRecipe)(nil),             // 10: ozeq.v1.ScaledRecipe
-	(*v1.TargetAnswer)(nil),             // 11: ozeq.v1.TargetAnswer
-	(*v1.PortionSize)(nil),              // 12: ozeq.v1.PortionSize
-	(*v1.Shortfall)(nil),                // 13: ozeq.v1.Shortfall
-	(*v1.ListServingToolsResponse)(nil), // 14: ozeq.v1.ListServingToolsResponse
-	(*v1.Purchase)(nil),                 // 15: ozeq.v1.Purchase
-	(*v1.Cautions)(nil),                 // 16: ozeq.v1.Cautions
-	(*v1.MenuCautions)(nil),             // 17: ozeq.v1.MenuCautions
+	(*v1.ReadRecipeRequest)(nil),        // 9: ozeq.v1.ReadRecipeRequest
+	(*v1.Comparison)(nil),               // 10: ozeq.v1.Comparison
+	(*v1.ScaledRecipe)(nil),             // 11: ozeq.v1.ScaledRecipe
+	(*v1.TargetAnswer)(nil),             // 12: ozeq.v1.TargetAnswer
+	(*v1.PortionSize)(nil),              // 13: ozeq.v1.PortionSize
+	(*v1.Shortfall)(nil),                // 14: ozeq.v1.Shortfall
+	(*v1.ListServingToolsResponse)(nil), // 15: ozeq.v1.ListServingToolsResponse
+	(*v1.Purchase)(nil),                 // 16: ozeq.v1.Purchase
+	(*v1.Cautions)(nil),                 // 17: ozeq.v1.Cautions
+	(*v1.MenuCautions)(nil),             // 18: ozeq.v1.MenuCautions
+	(*v1.RecipeReading)(nil),            // 19: ozeq.v1.RecipeReading
 }
 var file_ozeq_service_v1_kitchen_proto_depIdxs = []int32{
 	0,  // 0: ozeq.service.v1.KitchenService.Compare:input_type -> ozeq.v1.CompareRequest
@@ -68,17 +71,19 @@ var file_ozeq_service_v1_kitchen_proto_depIdxs = []int32{
 	6,  // 6: ozeq.service.v1.KitchenService.PlanPurchase:input_type -> ozeq.v1.PurchaseRequest
 	7,  // 7: ozeq.service.v1.KitchenService.CautionRecipe:input_type -> ozeq.v1.CautionRequest
 	8,  // 8: ozeq.service.v1.KitchenService.CautionMenu:input_type -> ozeq.v1.CautionMenuRequest
-	9,  // 9: ozeq.service.v1.KitchenService.Compare:output_type -> ozeq.v1.Comparison
-	10, // 10: ozeq.service.v1.KitchenService.Scale:output_type -> ozeq.v1.ScaledRecipe
-	11, // 11: ozeq.service.v1.KitchenService.Target:output_type -> ozeq.v1.TargetAnswer
-	12, // 12: ozeq.service.v1.KitchenService.SizePortion:output_type -> ozeq.v1.PortionSize
-	13, // 13: ozeq.service.v1.KitchenService.CheckShortfall:output_type -> ozeq.v1.Shortfall
-	14, // 14: ozeq.service.v1.KitchenService.ListServingTools:output_type -> ozeq.v1.ListServingToolsResponse
-	15, // 15: ozeq.service.v1.KitchenService.PlanPurchase:output_type -> ozeq.v1.Purchase
-	16, // 16: ozeq.service.v1.KitchenService.CautionRecipe:output_type -> ozeq.v1.Cautions
-	17, // 17: ozeq.service.v1.KitchenService.CautionMenu:output_type -> ozeq.v1.MenuCautions
-	9,  // [9:18] is the sub-list for method output_type
-	0,  // [0:9] is the sub-list for method input_type
+	9,  // 9: ozeq.service.v1.KitchenService.Read:input_type -> ozeq.v1.ReadRecipeRequest
+	10, // 10: ozeq.service.v1.KitchenService.Compare:output_type -> ozeq.v1.Comparison
+	11, // 11: ozeq.service.v1.KitchenService.Scale:output_type -> ozeq.v1.ScaledRecipe
+	12, // 12: ozeq.service.v1.KitchenService.Target:output_type -> ozeq.v1.TargetAnswer
+	13, // 13: ozeq.service.v1.KitchenService.SizePortion:output_type -> ozeq.v1.PortionSize
+	14, // 14: ozeq.service.v1.KitchenService.CheckShortfall:output_type -> ozeq.v1.Shortfall
+	15, // 15: ozeq.service.v1.KitchenService.ListServingTools:output_type -> ozeq.v1.ListServingToolsResponse
+	16, // 16: ozeq.service.v1.KitchenService.PlanPurchase:output_type -> ozeq.v1.Purchase
+	17, // 17: ozeq.service.v1.KitchenService.CautionRecipe:output_type -> ozeq.v1.Cautions
+	18, // 18: ozeq.service.v1.KitchenService.CautionMenu:output_type -> ozeq.v1.MenuCautions
+	19, // 19: ozeq.service.v1.KitchenService.Read:output_type -> ozeq.v1.RecipeReading
+	10, // [10:20] is the sub-list for method output_type
+	0,  // [0:10] is the sub-list for method input_type
 	0,  // [0:0] is the sub-list for extension type_name
 	0,  // [0:0] is the sub-list for extension extendee
 	0,  // [0:0] is the sub-list for field type_name

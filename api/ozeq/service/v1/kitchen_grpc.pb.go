@@ -29,6 +29,7 @@ const (
 	KitchenService_PlanPurchase_FullMethodName     = "/ozeq.service.v1.KitchenService/PlanPurchase"
 	KitchenService_CautionRecipe_FullMethodName    = "/ozeq.service.v1.KitchenService/CautionRecipe"
 	KitchenService_CautionMenu_FullMethodName      = "/ozeq.service.v1.KitchenService/CautionMenu"
+	KitchenService_Read_FullMethodName             = "/ozeq.service.v1.KitchenService/Read"
 )
 
 // KitchenServiceClient is the client API for KitchenService service.
@@ -67,6 +68,9 @@ type KitchenServiceClient interface {
 	CautionRecipe(ctx context.Context, in *v1.CautionRequest, opts ...grpc.CallOption) (*v1.Cautions, error)
 	// CautionMenu collects the same of the items of a menu.
 	CautionMenu(ctx context.Context, in *v1.CautionMenuRequest, opts ...grpc.CallOption) (*v1.MenuCautions, error)
+	// Read reads a recipe from pasted text or from a schema.org Recipe, and says of each
+	// line how sure it is. What is not certain credits nothing until it is confirmed.
+	Read(ctx context.Context, in *v1.ReadRecipeRequest, opts ...grpc.CallOption) (*v1.RecipeReading, error)
 }
 
 type kitchenServiceClient struct {
@@ -167,6 +171,16 @@ func (c *kitchenServiceClient) CautionMenu(ctx context.Context, in *v1.CautionMe
 	return out, nil
 }
 
+func (c *kitchenServiceClient) Read(ctx context.Context, in *v1.ReadRecipeRequest, opts ...grpc.CallOption) (*v1.RecipeReading, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(v1.RecipeReading)
+	err := c.cc.Invoke(ctx, KitchenService_Read_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
 // KitchenServiceServer is the server API for KitchenService service.
 // All implementations must embed UnimplementedKitchenServiceServer
 // for forward compatibility.
@@ -203,6 +217,9 @@ type KitchenServiceServer interface {
 	CautionRecipe(context.Context, *v1.CautionRequest) (*v1.Cautions, error)
 	// CautionMenu collects the same of the items of a menu.
 	CautionMenu(context.Context, *v1.CautionMenuRequest) (*v1.MenuCautions, error)
+	// Read reads a recipe from pasted text or from a schema.org Recipe, and says of each
+	// line how sure it is. What is not certain credits nothing until it is confirmed.
+	Read(context.Context, *v1.ReadRecipeRequest) (*v1.RecipeReading, error)
 	mustEmbedUnimplementedKitchenServiceServer()
 }
 
@@ -239,6 +256,9 @@ func (UnimplementedKitchenServiceServer) CautionRecipe(context.Context, *v1.Caut
 }
 func (UnimplementedKitchenServiceServer) CautionMenu(context.Context, *v1.CautionMenuRequest) (*v1.MenuCautions, error) {
 	return nil, status.Error(codes.Unimplemented, "method CautionMenu not implemented")
+}
+func (UnimplementedKitchenServiceServer) Read(context.Context, *v1.ReadRecipeRequest) (*v1.RecipeReading, error) {
+	return nil, status.Error(codes.Unimplemented, "method Read not implemented")
 }
 func (UnimplementedKitchenServiceServer) mustEmbedUnimplementedKitchenServiceServer() {}
 func (UnimplementedKitchenServiceServer) testEmbeddedByValue()                        {}
@@ -423,6 +443,24 @@ func _KitchenService_CautionMenu_Handler(srv interface{}, ctx context.Context, d
 	return interceptor(ctx, in, info, handler)
 }
 
+func _KitchenService_Read_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(v1.ReadRecipeRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(KitchenServiceServer).Read(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: KitchenService_Read_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(KitchenServiceServer).Read(ctx, req.(*v1.ReadRecipeRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
 // KitchenService_ServiceDesc is the grpc.ServiceDesc for KitchenService service.
 // It's only intended for direct use with grpc.RegisterService,
 // and not to be introspected or modified (even as a copy)
@@ -465,6 +503,10 @@ var KitchenService_ServiceDesc = grpc.ServiceDesc{
 		{
 			MethodName: "CautionMenu",
 			Handler:    _KitchenService_CautionMenu_Handler,
+		},
+		{
+			MethodName: "Read",
+			Handler:    _KitchenService_Read_Handler,
 		},
 	},
 	Streams:  []grpc.StreamDesc{},
