@@ -120,7 +120,7 @@ func (k *Kitchen) mend(req *ScaleRequest, out *Scaled, c *CreditChange, left *in
 	}
 	restores := func(ms ...Mend) bool {
 		*left--
-		return !k.creditWith(req, out, c, ms).Less(c.Exact)
+		return !k.creditWith(req, out, c, ms).Less(c.Exact) && k.asksNothing(req, out, ms)
 	}
 	// What stands furthest off is named first.
 	slices.SortStableFunc(tries, func(a, b Mend) int {
@@ -163,15 +163,21 @@ func counts(out *Scaled, i int, comp food.Component) bool {
 	return true
 }
 
-// creditWith is the credit when some ingredients are measured otherwise; 0 when
-// such a recipe cannot be credited. The engine's short way credits first portions
-// only, so a further one is put in its place, all amounts for its size.
-func (k *Kitchen) creditWith(req *ScaleRequest, out *Scaled, c *CreditChange, ms []Mend) exact.Number {
+// mended is the kitchen's recipe with some ingredients measured otherwise.
+func (out *Scaled) mended(ms []Mend) recipe.Recipe {
 	r := out.Kitchen
 	r.Ingredients = slices.Clone(r.Ingredients)
 	for _, m := range ms {
 		r.Ingredients[m.Ingredient].Quantity = m.Kitchen
 	}
+	return r
+}
+
+// creditWith is the credit when some ingredients are measured otherwise; 0 when
+// such a recipe cannot be credited. The engine's short way credits first portions
+// only, so a further one is put in its place, all amounts for its size.
+func (k *Kitchen) creditWith(req *ScaleRequest, out *Scaled, c *CreditChange, ms []Mend) exact.Number {
+	r := out.mended(ms)
 	if len(r.Portions) > 0 {
 		first, p := &r.Portions[0], r.Portions[c.Portion]
 		if c.Portion > 0 {
@@ -195,6 +201,15 @@ func (k *Kitchen) creditWith(req *ScaleRequest, out *Scaled, c *CreditChange, ms
 		}
 	}
 	return exact.Number{}
+}
+
+// asksNothing reports whether the recipe can be credited as it is, all portions,
+// when some ingredients are measured otherwise: a state that was left open may
+// come to matter.
+func (k *Kitchen) asksNothing(req *ScaleRequest, out *Scaled, ms []Mend) bool {
+	r := out.mended(ms)
+	_, err := k.engine.Credit(with(req.Request, &r))
+	return err == nil
 }
 
 // text says what is lost, by which measure, and how to mend it.
