@@ -167,6 +167,20 @@ func (n *node) decided(kind switchKind, of int, sure bool) int {
 	return 0
 }
 
+// below reports whether a node decided that a table's weight is below a mark.
+func (n *node) below(table int, sure bool, mark exact.Number) bool {
+	return slices.ContainsFunc(n.decisions, func(d decision) bool {
+		return d.kind == printedMark && d.of == table && d.sure == sure && !d.yes && !mark.Less(d.point)
+	})
+}
+
+// has reports whether a node decided a switch at a mark, either way.
+func (n *node) has(d decision) bool {
+	return slices.ContainsFunc(n.decisions, func(e decision) bool {
+		return e.kind == d.kind && e.of == d.of && e.sure == d.sure && e.point.Equal(d.point)
+	})
+}
+
 // counts reports whether a part counts in a node's world: with every open switch
 // at its best, or at its worst.
 func (m *mix) counts(n *node, p *worth, sure, best bool) bool {
@@ -277,7 +291,7 @@ func (m *mix) needRows(n *node, d *need, world int, sure bool) []row {
 		}
 		rows = append(rows, r)
 	}
-	if !sure && !d.most.IsZero() {
+	if !sure && !d.most.IsZero() && !(d.component == food.Grains && m.s.deniable()) {
 		most := d.most
 		if !d.step.IsZero() {
 			most = most.Add(d.step.Mul(one.Sub(millionth)))
@@ -309,14 +323,16 @@ func (m *mix) tableRows(n *node, t, world int, sure bool, p *program) []row {
 	if tab.surimi {
 		most, bounded = tab.rule.Steps[0].Credit, true
 	}
+	from := exact.Number{}
+	for _, d := range n.decisions {
+		if d.kind == printedMark && d.of == t && d.sure == sure && d.yes {
+			from = exact.Max(from, d.point)
+		}
+	}
 	for _, d := range n.decisions {
 		if d.kind == printedMark && d.of == t && d.sure == sure && !d.yes {
-			below := exact.Number{}
-			if x, ok := tab.below(d.point); ok {
-				below = tab.credit(x)
-			}
-			if !bounded || below.Less(most) {
-				most, bounded = below, true
+			if x := tab.most(from, d.point, sure); !bounded || x.Less(most) {
+				most, bounded = x, true
 			}
 		}
 	}
@@ -480,9 +496,15 @@ func (m *mix) split(n *node) (decision, bool) {
 				}
 				return p.weight
 			})
-			if tab.credit(weight).Less(n.extra[m.earned(t, w)]) {
-				if mark, ok := tab.above(weight); ok {
-					return decision{kind: printedMark, of: t, sure: sure, point: mark}, true
+			if tab.credit(weight, sure).Less(n.extra[m.earned(t, w)]) {
+				// The mark above, or the one it is past: what is documented of a row
+				// may be less than of the row before.
+				mark, ok := tab.above(weight)
+				if !ok || n.below(t, sure, mark) {
+					mark, ok = lastMark(tab, weight)
+				}
+				if d := (decision{kind: printedMark, of: t, sure: sure, point: mark}); ok && !n.has(d) {
+					return d, true
 				}
 			}
 		}

@@ -155,6 +155,24 @@ func (l *larder) draw(r *rand.Rand, lines int, small bool) (kitchen.TargetReques
 		req.Credit.Products = []credit.Product{{ID: "roll", Name: "Copper Creek roll", Weight: quantityOf("28 g"), ExhibitAGroup: oneOf(r, "A", "B", "D", "F")}}
 		rec.Ingredients = append(rec.Ingredients, recipe.Ingredient{Product: "roll", Quantity: amountOf(r, oneOf(r, "g", "oz", "each"), small)})
 	}
+	switch r.IntN(24) {
+	case 0: // part of another batch
+		base := oneOf(r, l.lines[oneOf(r, l.classes...)]...)
+		base.Quantity = amountOf(r, base.Quantity.Unit().ID, false)
+		base.Hidden = r.IntN(3) == 0
+		req.Credit.SubRecipes = []recipe.Recipe{{ID: "base", Name: "Copper Creek base", Servings: 20, Ingredients: append([]recipe.Ingredient{base}, rec.Ingredients[:1]...), Dessert: oneOf(r, "", "", recipe.Dessert3)}}
+		rec.Ingredients = append(rec.Ingredients, recipe.Ingredient{SubRecipe: "base", Quantity: amountOf(r, "each", small)})
+	case 1: // by its label
+		req.Credit.Products = append(req.Credit.Products, credit.Product{ID: "patty", Name: "Copper Creek patty", Weight: quantityOf("2.5 oz"),
+			Label: &credit.Label{Number: "123456", Approved: "2024-02", Portion: quantityOf("2.5 oz"), Claims: []credit.Claim{{Component: food.Meats, Amount: exact.Frac(3, 2), Text: "1.50"}, {Component: food.Grains, Amount: exact.Frac(1, 2), Text: "0.50"}}}})
+		rec.Ingredients = append(rec.Ingredients, recipe.Ingredient{Product: "patty", Quantity: amountOf(r, oneOf(r, "oz", "each"), small)})
+	case 2:
+		rec.YieldTest = &recipe.YieldTest{PortionsMade: rec.Servings + 1}
+	case 3:
+		rec.Ingredients[0].Share = exact.Frac(2, 3)
+	case 4:
+		rec.Dessert = recipe.Dessert4
+	}
 	if r.IntN(10) == 0 {
 		rec.ExhibitAGroup = oneOf(r, "B", "D", "G")
 		rec.GrainsMethod = recipe.ExhibitA

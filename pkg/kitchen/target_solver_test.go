@@ -84,7 +84,8 @@ func (l *larder) plainLines(r *rand.Rand, n int, counted bool) (kitchen.TargetRe
 	if !ok || rec.Smoothie || len(rec.Portions) > 0 || rec.GrainsMethod != "" {
 		return req, nil, false
 	}
-	rec.Ingredients, req.Credit.Products, req.Lines, req.MayDrop = nil, nil, nil, []string{kitchen.Everything}
+	rec.Ingredients, rec.YieldTest, rec.Dessert = nil, nil, ""
+	req.Credit.Products, req.Credit.SubRecipes, req.Lines, req.MayDrop = nil, nil, nil, []string{kitchen.Everything}
 	req.Claimable, req.WholeGrain = false, exact.Number{}
 	var brings []map[string]exact.Number
 	class := ""

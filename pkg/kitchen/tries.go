@@ -174,7 +174,7 @@ func (s *search) tryMix(sofar []Try) []Try {
 		return nil
 	}
 	t := Try{Way: Ingredients, Line: -1, Reached: true, Change: m.best, Exact: least, Least: whole && m.whole}
-	if exactly == nil {
+	if exactly == nil || m.best.Less(least) { // the exact search ended at its bounds
 		exactly, t.Exact, t.Least = m.found, m.best, false
 	}
 	for k, i := range m.lines {

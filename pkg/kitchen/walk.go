@@ -72,7 +72,7 @@ func (s *search) span(line int) (least, most exact.Number, ok bool) {
 			}
 			least = exact.Max(least, f)
 		}
-		if !n.most.IsZero() {
+		if !n.most.IsZero() && !(n.component == food.Grains && s.deniable()) {
 			own, rest := s.split(line, func(p *worth) exact.Number {
 				if p.table != nil || !p.in(n.key) || p.hidden || !p.dried.IsZero() || s.base.Smoothie {
 					return exact.Number{}
@@ -110,6 +110,10 @@ func (s *search) span(line int) (least, most exact.Number, ok bool) {
 	}
 	return least, most, !most.Less(least)
 }
+
+// deniable reports whether more grain can credit less: all of it is denied when too
+// much beside it does not credit.
+func (s *search) deniable() bool { return s.linear.limit != nil || s.base.Dessert != "" }
 
 // needsGrains reports whether grains must credit, which more grain that does not
 // credit than the limit forbids.

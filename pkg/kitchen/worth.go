@@ -41,8 +41,9 @@ type table struct {
 	surimi bool // only the largest row counts, once
 }
 
-// credit is what a weight in a portion earns.
-func (t *table) credit(w exact.Number) exact.Number {
+// credit is what a weight in a portion earns; sure, what documented rows of the
+// table alone carry of it, which is less where a row is from memory.
+func (t *table) credit(w exact.Number, sure bool) exact.Number {
 	earned := exact.Number{}
 	if !t.surimi {
 		full := t.rule.Steps[0].Least
@@ -51,10 +52,22 @@ func (t *table) credit(w exact.Number) exact.Number {
 	}
 	for i := range t.rule.Steps {
 		if s := &t.rule.Steps[i]; !w.Less(s.Least) {
+			if sure && !s.Source.Documented() {
+				return earned
+			}
 			return earned.Add(s.Credit)
 		}
 	}
 	return earned
+}
+
+// most is the most a weight from one mark on and below another earns.
+func (t *table) most(from, below exact.Number, sure bool) exact.Number {
+	best := t.credit(from, sure)
+	for x, ok := t.above(from); ok && x.Less(below); x, ok = t.above(x) {
+		best = exact.Max(best, t.credit(x, sure))
+	}
+	return best
 }
 
 // above returns the least printed weight above w, and whether there is one.
