@@ -166,7 +166,7 @@ func (c *Cautions) sort() {
 	slices.SortStableFunc(c.Allergens, func(a, b Allergen) int { return slices.Index(order, a.ID) - slices.Index(order, b.ID) })
 }
 
-// Groups of the patterns in which nobody is under 4, and those of infants.
+// noneUnderFour reports whether a group of the patterns has nobody under 4.
 func noneUnderFour(group string) bool {
 	switch group {
 	case "k-5", "6-8", "9-12", "k-8", "6-12", "k-12", "ages-6-12", "ages-13-18", "adults":
@@ -183,7 +183,7 @@ func (c *Cautions) forGroup(group string, rec *credit.Record) {
 	if noneUnderFour(group) {
 		c.Choking = nil
 	}
-	if group != "" && !infantGroup(group) {
+	if noneUnderFour(group) || group == "ages-1-2" || group == "ages-3-5" {
 		c.Honey = nil
 	}
 	if !infantGroup(group) {
@@ -255,6 +255,12 @@ func (k *Kitchen) item(m *menu.Menu, l *menu.Line, d *menu.Day, it *menu.Item, p
 				*to = append(*to, place(line))
 			}
 		}
+	}
+	if it.Juice && infantGroup(m.AgeGroup) {
+		add("juice", &out.Juice, []CautionLine{{Name: it.Name}})
+	}
+	if it.Milk != nil && !said("milk", CautionLine{Name: it.Name}) {
+		out.allergen("milk", place(CautionLine{Name: it.Name}))
 	}
 	if it.Recipe == nil && it.Product == nil {
 		add("unread", &out.Unread, []CautionLine{{Name: it.Name}})

@@ -109,19 +109,25 @@ func (k *Kitchen) Compare(req CompareRequest) (*Comparison, error) {
 		out.Swaps = append(out.Swaps, d)
 	}
 	for i := range out.Swaps {
-		if d := &out.Swaps[i]; d.Path != "" && d.Keep != SameCredit {
+		switch d := &out.Swaps[i]; {
+		case d.Path == "":
+		case d.Keep == SameCredit, d.Keep == 0 && req.Swaps[i].Amount.IsZero() && req.Swaps[i].Food != "":
+			d.unsettled = true
+		default:
+			before := len(faults.Faults) + faults.Omitted
 			d.keepAmount(&base, &faults)
+			d.unsettled = len(faults.Faults)+faults.Omitted > before
 		}
 	}
 	if out.Before == nil || !checked || len(faults.Faults) > 0 {
 		// What the engine says of the foods swapped in comes in the same answer.
 		after := withLines(base)
 		for i := range out.Swaps {
-			if d := &out.Swaps[i]; d.Path != "" {
+			if d := &out.Swaps[i]; d.Path != "" && d.After.Food != "" {
 				d.lines(&after)[d.index] = d.After
 			}
 		}
-		if _, err := k.engine.Credits(after); out.Before != nil && err != nil {
+		if _, err := k.engine.Credits(after); err != nil {
 			out.append(&faults, err, true)
 		}
 		return nil, faults.Err()
@@ -231,7 +237,7 @@ func (k *Kitchen) keepCredit(d *SwapDone, exactly, cooked *credit.Request, out *
 		if x.err != nil {
 			return x.err
 		}
-		faults.Add(fault.Fault{Reason: fault.OutOfRange, Path: d.path + ".keep", Value: d.Keep.String(), Want: "a credit that some amount of " + d.Name + " keeps", Fix: "Give the amount."})
+		faults.Add(x.noAmount())
 		return faults.Err()
 	}
 	d.After.Quantity = q
@@ -274,6 +280,10 @@ func (out *Comparison) append(faults *fault.List, err error, onlySwaps bool) boo
 			field, found := strings.CutPrefix(f.Path, d.Path+".")
 			if d.Path == "" || !found {
 				continue
+			}
+			if onlySwaps && d.unsettled && (field == "quantity" || f.Reason == fault.StateNeeded) {
+				mine = false // of an amount that is not the one asked for
+				break
 			}
 			if field == "quantity" {
 				field = "amount"

@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"example.com/ozeq/pkg/food"
 	"example.com/ozeq/pkg/kitchen"
 	"example.com/ozeq/pkg/recipe"
 )
@@ -94,5 +95,84 @@ func TestSwapsByHand(t *testing.T) {
 			slices.Sort(want)
 			expect("said", strings.Join(said, " "), strings.Join(want, " "))
 		})
+	}
+}
+
+// Several swaps at once, one of them in a sub-recipe.
+func TestCompareWithin(t *testing.T) {
+	b := newBench(t)
+	req := stew(t)
+	req.Swaps = []kitchen.Swap{
+		{Path: "subRecipes[0].ingredients[0]", Food: "tomatoes-fresh", State: "cooked", Keep: kitchen.SameCredit},
+		{Path: "recipe.ingredients[1]", Food: "white-whole-wheat-flour", Keep: kitchen.SameWeight},
+		{Path: "4", Food: "rolls-dinner-whole-wheat", Keep: kitchen.SameWeight},
+	}
+	out, err := b.Compare(req)
+	if err != nil {
+		t.Fatal(err)
+	}
+	// By hand: 4 lb of canned at 7.41 quarter cups a lb is 29.64; fresh gives 6.33
+	// a lb cooked, so 4.6825 lb, 74.92 oz, up to 75.
+	if q := out.Swaps[0].Kitchen.Text(); q != "4 lb 11 oz" {
+		t.Errorf("%s fresh tomatoes", q)
+	}
+	if q := out.After.SubRecipes[0].Ingredients[0].Quantity.Text(); q != "4 lb 11 oz" {
+		t.Errorf("the sub-recipe takes %s", q)
+	}
+	if q := out.Swaps[2].Kitchen; q.Text() != "3 lb 2 oz" {
+		t.Errorf("50 rolls of 1 oz are %s", q)
+	}
+	red, _ := out.Before.Credit(food.Vegetables)
+	now, _ := out.Exact.Record.Credit(food.Vegetables)
+	if !red.Exact.Equal(now.Exact) {
+		t.Errorf("vegetables %s, were %s", now.Exact.Fraction(), red.Exact.Fraction())
+	}
+	if !out.Weight.Before.IsZero() || !out.Weight.After.IsZero() || len(out.Weight.Unweighed) == 0 {
+		t.Errorf("a can and a cup are no weight: %+v", out.Weight)
+	}
+	stale := false
+	for _, f := range out.Findings {
+		stale = stale || f.Reason == kitchen.WeighAgain && f.Path == "subRecipes[0]"
+	}
+	if !stale {
+		t.Error("the sub-recipe's batch is not said to be weighed again")
+	}
+}
+
+func TestCompareWeighs(t *testing.T) {
+	b := newBench(t)
+	for _, c := range []struct {
+		name          string
+		lines         []recipe.Ingredient
+		swap          kitchen.Swap
+		before, after string
+		unweighed     int
+	}{
+		{"all by weight", []recipe.Ingredient{line(t, "whole-wheat-flour", "2 lb"), line(t, "raisins", "8 oz")}, kitchen.Swap{Path: "1", Food: "prunes-dried", Amount: quantity(t, "12 oz")}, "40 oz", "44 oz", 0},
+		{"a cup among them", []recipe.Ingredient{line(t, "whole-wheat-flour", "2 lb"), line(t, "raisins", "1 cup")}, kitchen.Swap{Path: "1", Food: "prunes-dried", Amount: quantity(t, "12 oz")}, "", "44 oz", 1},
+		{"grams", []recipe.Ingredient{line(t, "whole-wheat-flour", "900 g"), line(t, "raisins", "100 g")}, kitchen.Swap{Path: "1", Food: "prunes-dried", Keep: kitchen.SameWeight}, "1000 g", "1000 g", 0},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			out, err := b.Compare(kitchen.CompareRequest{Request: lunch(&recipe.Recipe{Name: "Bake", Servings: 20, ExhibitAGroup: "D", Ingredients: c.lines}), Swaps: []kitchen.Swap{c.swap}})
+			if err != nil {
+				t.Fatal(err)
+			}
+			if out.Weight.Before.Text() != c.before || out.Weight.After.Text() != c.after || len(out.Weight.Unweighed) != c.unweighed {
+				t.Errorf("got %q, %q, %v", out.Weight.Before.Text(), out.Weight.After.Text(), out.Weight.Unweighed)
+			}
+		})
+	}
+}
+
+// The same food in another state keeps its amount.
+func TestCompareState(t *testing.T) {
+	out, err := newBench(t).Compare(kitchen.CompareRequest{Swaps: []kitchen.Swap{{Path: "0", State: "drained-unheated"}},
+		Request: lunch(&recipe.Recipe{Name: "Bean salad", Servings: 50, Ingredients: []recipe.Ingredient{{Food: "black-beans-canned", State: "heated-drained", Quantity: quantity(t, "2 can no. 10")}}})})
+	if err != nil {
+		t.Fatal(err)
+	}
+	// 2 x 27.8 / 4 / 50 = 0.278 heated, 2 x 45 / 4 / 50 = 0.45 unheated.
+	if c := out.Credits[0]; c.Before.Credited.String() != "1/4" || c.After.Credited.String() != "3/8" || out.Swaps[0].Kitchen.Text() != "2 can no. 10" {
+		t.Errorf("%s, then %s by %s", c.Before.Credited, c.After.Credited, out.Swaps[0].Kitchen)
 	}
 }

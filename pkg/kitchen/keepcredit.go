@@ -140,6 +140,22 @@ func (x *keeping) solve() (measure.Quantity, bool) {
 	return measure.Quantity{}, false
 }
 
+// noAmount says why no amount keeps the credit, in the engine's words where the
+// food earns nothing at all.
+func (x *keeping) noAmount() fault.Fault {
+	d := x.d
+	if rec, err := x.k.engine.Credit(x.req); err == nil {
+		for i := range rec.Ingredients {
+			if l := &rec.Ingredients[i]; l.Path() == d.Path && l.Reason != "" {
+				return fault.Fault{Reason: fault.CannotCreditAs, Path: d.path + ".food", Value: d.After.Food, Want: "a food that credits as " + d.Component.String() + " here; of " + d.Name + " the record says: " + l.Reason,
+					Fix: "Take another food, bring its paper under foods, or give the amount."}
+			}
+		}
+	}
+	return fault.Fault{Reason: fault.OutOfRange, Path: d.path + ".keep", Value: d.Keep.String(), Want: "a credit that some amount of " + d.Name + " keeps", Fix: "Give the amount."}
+}
+
+// in looks for the amount in one unit.
 func (x *keeping) in(u *measure.Unit) (measure.Quantity, bool) {
 	first := x.err
 	x.err = nil

@@ -79,6 +79,7 @@ type SwapDone struct {
 	section, index   int            // section -1 is the recipe itself
 	path             string         // swaps[0]
 	worked           bool           // the amount was worked out
+	unsettled        bool           // the amount is not, or not yet, the one asked for
 }
 
 // lines returns the ingredients of the recipe, or of a sub-recipe.
@@ -366,6 +367,9 @@ func (d *SwapDone) volumeBefore() (measure.Quantity, []*food.Figure) {
 	state, served := in.State, in.Basis == "as-served"
 	if !served && !food.Uncooked(state) {
 		state = ""
+	}
+	if strings.Contains(in.State, "drained") {
+		state = "drained" // a cup of what is left in the sieve
 	}
 	cup := f.HeaviestCup(state)
 	if cup == nil || cup.Value.Sign() <= 0 || !served && !food.Uncooked(cup.State) {
