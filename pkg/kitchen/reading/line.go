@@ -131,7 +131,10 @@ func (w *work) gather() {
 			raw, at = append(raw, "and"), append(at, i)
 		}
 	}
-	// "w/" is with, "w/o" without.
+	if m, d := slices.Index(raw, "milk"), slices.Index(raw, "dry"); m >= 0 && d > m { // milk, nonfat, dry
+		raw[m] = "drymilk"
+		raw, at = slices.Delete(raw, d, d+1), slices.Delete(at, d, d+1)
+	}
 	ws, from := w.r.canonicalAt(raw)
 	for i, s := range ws {
 		w.words = append(w.words, s)
@@ -371,6 +374,8 @@ func (w *work) choose() bool {
 	case tie:
 		w.doubt(AboutFood, "Taken for "+f.Name+"; the words fit "+w.foods[1].entry.food.Name+" as well.")
 		rivals = w.foods[1:2]
+	case w.kindUnsaid(best):
+		w.doubt(AboutFood, "Taken for "+f.Name+"; which kind is not written.")
 	case w.unsaid(best):
 		w.doubt(AboutFood, "Taken for "+f.Name+", which says more than the line.")
 	case f.Traits.Has(food.ProcessedMeat) && !best.own:
@@ -419,45 +424,61 @@ func namesOf(fs []found, most int) string {
 // something that was not written and tells.
 func (w *work) rivals(best found) []found {
 	var out []found
+	f := best.entry.food
 	for _, o := range w.foods[1:] {
-		tells, other := false, false
+		// What the line says aside of the name, and only the best food is called.
+		if slices.ContainsFunc(w.aside, func(s string) bool { return telling[s] && cuts[s] == nil && best.entry.all[s] && !o.entry.all[s] }) {
+			continue
+		}
+		tells, decides, plainly := false, false, true
 		for x := range o.entry.first {
 			if slices.Contains(w.said, x) || slices.Contains(w.aside, x) || best.entry.first[x] {
 				continue
 			}
-			switch {
-			case telling[x]:
-				tells = true
-			case weak[x]:
-				other = other || !best.exact
-			case silent[x]:
-			default:
-				other = true
-			}
+			tells = tells || telling[x]
+			decides = decides || deciding[x]
+			plainly = plainly && silent[x] && !telling[x]
 		}
-		if !tells && !other { // nothing more than the best one says: the best says more
-			tells = true
+		switch {
+		case best.exact && (f.NoCredit != "" && o.entry.food.NoCredit != "" || !decides && !plainly):
+		case best.exact && plainly && !o.exact && o.entry.food.Form == f.Form && o.score < best.score-5:
+		default:
+			out = append(out, o)
 		}
-		if best.exact && other {
-			continue
-		}
-		if best.exact && !tells {
-			continue
-		}
-		out = append(out, o)
 	}
 	return out
 }
 
 // unsaid reports whether the food's own name says something telling that the
-// line does not, and no rival is there to show it.
+// line does not, when no rival is there to show it. A form that no other food
+// of these words has is no choice.
 func (w *work) unsaid(best found) bool {
-	form := w.implied()
 	for x := range best.entry.first {
-		if x == form || slices.Contains(w.said, x) || slices.Contains(w.aside, x) || silent[x] {
+		if forms[x] || slices.Contains(w.said, x) || slices.Contains(w.aside, x) {
 			continue
 		}
-		if telling[x] && !(forms[x] && len(w.foods) == 1) {
+		if best.exact {
+			if deciding[x] && !silent[x] {
+				return true
+			}
+		} else if telling[x] && !silent[x] {
+			return true
+		}
+	}
+	return false
+}
+
+// kindUnsaid reports whether the food is one kind of what the line says and
+// there are others: lettuce, oil, potatoes.
+func (w *work) kindUnsaid(best found) bool {
+	said := func(x string) bool { return slices.Contains(w.said, x) || slices.Contains(w.aside, x) }
+	known := func(x string) bool { return silent[x] || telling[x] || weak[x] }
+	if !slices.ContainsFunc(best.entry.head, func(x string) bool { return !said(x) && !known(x) && x != "cheese" && x != "pasta" && x != "fillet" }) {
+		return false
+	}
+	for _, k := range w.r.byWord[w.said[0]] {
+		e := &w.r.entries[k]
+		if e.food != best.entry.food && !slices.ContainsFunc(w.said, func(x string) bool { return !known(x) && !slices.Contains(e.head, x) }) {
 			return true
 		}
 	}
@@ -777,11 +798,37 @@ func (w *work) state() {
 		w.served(f)
 	case f.Form == "fresh" && produce && w.has("raw") && hasState(f, "raw"):
 		set("raw")
-	case f.Form == "frozen" && w.has("thawed") && hasState(f, "thawed"):
+	case f.Form == "frozen" && produce && w.has("thawed") && hasState(f, "thawed"):
 		set("thawed")
 	case (f.Form == "refrigerated" || f.Form == "shelf") && cut != "":
 		set("as-is-" + cut)
 	}
+	l.Said = l.State
+	l.State = creditable(f, l.State, l.Quantity)
+}
+
+// creditable returns a state when food in it credits by a figure, and nothing
+// when the state decides nothing: the engine then asks, if it has to.
+func creditable(f *food.Food, state string, q measure.Quantity) string {
+	if state == "" || q.IsZero() {
+		return state
+	}
+	asIs := food.Matches(state, "as-is")
+	for _, g := range f.Figures {
+		if !food.Matches(g.State, state) {
+			continue
+		}
+		if g.Kind == food.Servings && (!asIs || g.Unit.Dimension == q.Dimension()) {
+			return state
+		}
+		if g.Kind == food.CupWeight && f.Form == "fresh" && food.Uncooked(state) {
+			return state
+		}
+	}
+	if f.GrainKind != food.NotAGrain {
+		return state
+	}
+	return ""
 }
 
 // served doubts whether produce that was cut is served as it was cut.
@@ -932,6 +979,9 @@ func (w *work) marks() {
 	if w.has("optional", "garnish", "desired") {
 		l.Optional = true
 		w.doubt(AboutLine, "It may be left out, so not every portion has it.")
+	}
+	if f, ok := w.r.catalog.Food(l.Food); ok && f.NoCredit == "" && w.has("prepared", "homemade", "leftover") {
+		w.doubt(AboutFood, "Prepared: bought so, or made in the kitchen?")
 	}
 	if w.has("divided") {
 		w.doubt(AboutAmount, "Divided: the whole amount is taken; see where the recipe uses each part.")

@@ -24,6 +24,7 @@ type entry struct {
 	names []callName
 	all   map[string]bool // words of every name, the id and the form
 	first map[string]bool // words of the catalog's own name
+	head  []string        // of those, the ones before the first comma
 }
 
 // callName is one name of a food.
@@ -54,10 +55,17 @@ func New(c *food.Catalog) *Reader {
 			head, _, _ := strings.Cut(name, ",")
 			hs := r.canonical(food.Words(head))
 			n := callName{words: ws, own: i == 0}
+			if i == 0 {
+				e.head = hs
+			}
 			for _, w := range ws {
 				e.all[w] = true
 				if i == 0 {
 					e.first[w] = true
+				}
+				if i == 0 && shapes[w] && slices.Contains(hs, w) {
+					n.must = append(n.must, w)
+					continue
 				}
 				if i == 0 && !slices.Contains(hs, w) || telling[w] || weak[w] || forms[w] || silent[w] || w == "cheese" || w == "pasta" || w == "fillet" || w == "seasoning" {
 					continue
@@ -191,7 +199,7 @@ func fit(e *entry, said, aside []string) (found, bool) {
 				score += 10
 			case slices.Contains(aside, w):
 				score += 7
-			case silent[w]:
+			case silent[w] && !telling[w]:
 				score--
 			case weak[w]:
 				score, exact = score-6, false
@@ -206,8 +214,8 @@ func fit(e *entry, said, aside []string) (found, bool) {
 			}
 		}
 		for _, w := range aside {
-			if telling[w] && !e.all[w] {
-				score -= 8
+			if telling[w] && cuts[w] == nil && !e.all[w] {
+				score -= 12
 			}
 		}
 		if exact {
@@ -234,7 +242,7 @@ func passes(f *food.Food, w string) bool {
 	case "fresh":
 		return f.Form != "frozen" && f.Form != "canned" && f.Form != "dry" && f.Form != "dried"
 	case "frozen":
-		return f.Form != "canned" && slices.Contains(f.Components, food.Meats) && (f.Form == "fresh" || f.Form == "frozen")
+		return f.Form != "canned" && !f.Traits.Has(food.Egg) && slices.Contains(f.Components, food.Meats) && (f.Form == "fresh" || f.Form == "frozen")
 	case "dry":
 		return f.Form == "shelf" || f.Form == "dry" || f.Form == "dried" || f.Form == "dehydrated"
 	}

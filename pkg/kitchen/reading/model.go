@@ -81,6 +81,10 @@ type Line struct {
 
 	Certainty Certainty
 	Choice
+	// Said is the state the words say, in the words of the catalog. State is the
+	// same where the food is credited by it, and empty where it is not: a weight
+	// of shredded cheese credits as any cheese.
+	Said         string
 	Amount       string // the amount as written; empty when none was found
 	AmountAt     Span
 	Name         string // the words of the food as written, amount taken away

@@ -82,7 +82,7 @@ func wrong(x truth, l reading.Line) string {
 	if !ok {
 		out = append(out, "food "+l.Food+", want "+x.food)
 	}
-	got, want := plainState(f, l.State), plainState(f, x.state)
+	got, want := plainState(f, l.Said), plainState(f, x.state)
 	has := func(s string) bool {
 		for i := range f.Figures {
 			if food.Matches(f.Figures[i].State, s) {

@@ -26,7 +26,7 @@ var joined = map[[2]string]string{
 	{"ready", "to"}: "readyto", {"hot", "dog"}: "hotdog", {"bow", "tie"}: "bowtie", {"100", "percent"}: "hundredpercent", {"hard", "boiled"}: "hardcooked", {"hard", "cooked"}: "hardcooked",
 	{"edible", "portion"}: "ep", {"as", "purchased"}: "ap", {"bite", "size"}: "bitesize", {"sun", "dry"}: "sundry", {"pre", "cooked"}: "cooked", {"fully", "cooked"}: "cooked", {"1", "in"}: "1in",
 	{"fl", "oz"}: "floz", {"corn", "bread"}: "cornbread", {"bread", "crumb"}: "breadcrumb", {"corn", "starch"}: "cornstarch", {"corn", "meal"}: "cornmeal", {"fruit", "cocktail"}: "fruitcocktail",
-	{"milk", "powder"}: "dry milk", {"powdered", "milk"}: "dry milk", {"with", "liquid"}: "withliquid", {"with", "juice"}: "withjuice", {"undrained", "with"}: "undrained", {"to", "taste"}: "totaste", {"as", "needed"}: "asneeded",
+	{"milk", "powder"}: "drymilk", {"powdered", "milk"}: "drymilk", {"dry", "milk"}: "drymilk", {"milk", "dry"}: "drymilk", {"not", "dry"}: "undried", {"with", "liquid"}: "withliquid", {"with", "juice"}: "withjuice", {"undrained", "with"}: "undrained", {"to", "taste"}: "totaste", {"as", "needed"}: "asneeded",
 	{"stem", "removed"}: "stemmed", {"no", "stem"}: "stemmed", {"no", "fruit"}: "nofruit", {"salt", "free"}: "saltfree", {"skin", "on"}: "skinon", {"bone", "in"}: "bonein", {"with", "bone"}: "bonein",
 }
 
@@ -42,13 +42,23 @@ var weak = map[string]bool{"lowfat": true, "reducedfat": true, "fatfree": true, 
 // food whose name has one that was not written is chosen, not read.
 var telling = map[string]bool{"fresh": true, "frozen": true, "canned": true, "dry": true, "enriched": true, "unenriched": true, "wholewheat": true, "wholegrain": true,
 	"multigrain": true, "cooked": true, "raw": true, "bone": true, "bonein": true, "boneless": true, "skinless": true, "large": true, "medium": true, "small": true, "long": true, "short": true,
-	"parboiled": true, "instant": true, "sweetened": true, "unsweetened": true, "syrup": true, "syruppack": true, "waterpack": true, "juicepack": true, "juice": true, "water": true, "pack": true,
+	"parboiled": true, "instant": true, "sweetened": true, "unsweetened": true, "syrup": true, "syruppack": true, "waterpack": true, "juicepack": true, "pack": true,
 	"added": true, "whole": true, "chunky": true, "smooth": true, "creamy": true, "bought": true, "prepared": true, "regular": true, "degermed": true, "selfrising": true, "baby": true, "mature": true,
-	"petite": true, "liquid": true, "shell": true, "deli": true, "ground": true, "cured": true, "breaded": true, "condensed": true, "vacuum": true, "style": true, "cream": true, "kind": true, "any": true,
+	"petite": true, "liquid": true, "shell": true, "deli": true, "ground": true, "cured": true, "breaded": true, "condensed": true, "vacuum": true, "style": true, "kind": true, "any": true,
 	"percent": true, "1": true, "2": true, "10": true, "15": true, "20": true, "24": true, "26": true, "30": true, "partskim": true, "with": true, "piece": true, "cut": true, "shelled": true, "hulled": true, "pearled": true,
-	"glutenfree": true, "plain": true, "fruit": true, "vanilla": true, "greek": true, "stick": true, "floret": true, "slice": true, "concentrate": true, "drained": true, "trimmed": true, "untrimmed": true,
+	"glutenfree": true, "greek": true, "concentrate": true, "drained": true, "trimmed": true, "untrimmed": true,
 	"grain": true, "rich": true, "blend": true, "frosted": true, "unfrosted": true, "nixtamalized": true, "unpopped": true, "popped": true, "pickled": true, "skim": true, "1pct": true, "allpurpose": true,
-	"type": true, "head": true, "pod": true, "other": true, "than": true, "roast": true, "patty": true, "diced": true, "shredded": true, "sliced": true, "chopped": true, "half": true, "mashed": true, "stewed": true, "crushed": true}
+	"type": true, "head": true, "pod": true, "other": true, "than": true, "diced": true, "shredded": true, "sliced": true, "chopped": true, "half": true, "mashed": true, "stewed": true, "crushed": true}
+
+// deciding are the telling words that set a rival apart even from a food called
+// by just its name: flour may be enriched or not, a carrot is no baby carrot.
+var deciding = map[string]bool{"fresh": true, "frozen": true, "canned": true, "dry": true, "enriched": true, "unenriched": true, "wholewheat": true, "wholegrain": true, "multigrain": true, "cooked": true, "raw": true,
+	"bone": true, "bonein": true, "boneless": true, "instant": true, "parboiled": true, "long": true, "medium": true, "short": true, "large": true, "whole": true, "percent": true, "sweetened": true, "syruppack": true, "waterpack": true, "juicepack": true,
+	"syrup": true, "chunky": true, "mature": true, "regular": true, "condensed": true, "cured": true, "deli": true, "breaded": true, "liquid": true, "partskim": true, "drained": true}
+
+// shapes are silent words that are part of what a food is when its name begins
+// with them: apple slices are bought cut.
+var shapes = map[string]bool{"floret": true, "stick": true, "slice": true, "strip": true, "sheet": true}
 
 // silent are words that say nothing about which food it is.
 var silent = map[string]bool{"of": true, "the": true, "a": true, "an": true, "and": true, "or": true, "in": true, "into": true, "to": true, "for": true, "from": true, "with": true, "without": true, "at": true, "about": true, "approx": true, "approximately": true,
@@ -59,7 +69,7 @@ var silent = map[string]bool{"of": true, "the": true, "a": true, "an": true, "an
 	"chopped": true, "diced": true, "sliced": true, "slice": true, "shredded": true, "grated": true, "cubed": true, "cube": true, "julienned": true, "strip": true, "mashed": true, "pureed": true, "halved": true, "quartered": true, "wedge": true, "crumbled": true, "crushed": true, "torn": true, "cut": true, "chunk": true, "piece": true, "bitesize": true, "floret": true, "stick": true, "coin": true, "half": true,
 	"drained": true, "undrained": true, "withliquid": true, "withjuice": true, "liquid": true, "thawed": true, "undiluted": true, "diluted": true, "reconstituted": true, "cooked": true, "uncooked": true, "hardcooked": true, "hundredpercent": true, "raw": true, "unbaked": true, "toasted": true, "browned": true, "baked": true, "boiled": true, "grilled": true, "mixing": true, "before": true, "after": true, "mix": false,
 	"ap": true, "ep": true, "usable": true, "large": true, "medium": true, "small": true, "extra": true, "jumbo": true, "mini": true, "ripe": true, "firm": true, "new": true, "good": true, "quality": true, "plain": true, "quick": true, "cooking": true, "regular": true, "leaf": true, "stalk": true, "head": true, "bunch": true, "ct": true, "size": true, "sized": true,
-	"commercial": true, "purpose": true, "inch": true, "soft": true, "loose": true, "natural": true, "unsalted": true, "salted": true, "light": true, "unsweetened": true, "prepared": true, "bought": true, "homemade": false, "crinkle": true, "deli": true, "nofruit": true, "boil": true, "sheet": true, "chip": true, "additional": true, "needed": true, "serving": true, "water": false, "long": true, "grain": true, "hard": true, "whole": true, "fat": true, "percent": true, "frying": true, "pan": true, "greasing": true, "dusting": true, "if": true, "desired": true}
+	"commercial": true, "purpose": true, "inch": true, "soft": true, "loose": true, "natural": true, "unsalted": true, "salted": true, "light": true, "unsweetened": true, "prepared": true, "bought": true, "homemade": false, "crinkle": true, "deli": true, "nofruit": true, "boil": true, "sheet": true, "additional": true, "needed": true, "serving": true, "water": false, "long": true, "grain": true, "hard": true, "whole": true, "fat": true, "percent": true, "frying": true, "pan": true, "greasing": true, "dusting": true, "if": true, "desired": true}
 
 // cuts are words of a cut, and the states figures are kept by for just that
 // cut.
