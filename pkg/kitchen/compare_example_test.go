@@ -12,19 +12,6 @@ import (
 	"example.com/ozeq/pkg/rules"
 )
 
-// exampleKitchen is a kitchen with the rules and foods that come with the library.
-func exampleKitchen() *kitchen.Kitchen {
-	rs, err := rules.Default()
-	if err != nil {
-		panic(err)
-	}
-	cat, err := food.Default()
-	if err != nil {
-		panic(err)
-	}
-	return kitchen.New(credit.New(rs, cat))
-}
-
 func pounds(s string) measure.Quantity {
 	q, err := measure.Parse(s)
 	if err != nil {

@@ -1,8 +1,6 @@
 package wire
 
 import (
-	"strings"
-
 	"example.com/ozeq/pkg/fault"
 	"example.com/ozeq/pkg/kitchen"
 
@@ -67,7 +65,7 @@ func cautionLines(list []kitchen.CautionLine, path string) []*pb.CautionLine {
 	var out []*pb.CautionLine
 	for i := range list {
 		l := &list[i]
-		m := &pb.CautionLine{Path: strings.TrimSuffix(fault.Field(path, l.Path), "."), Name: l.Name, PartOf: l.PartOf, Item: l.Item, Line: l.Line}
+		m := &pb.CautionLine{Path: fault.Field(path, l.Path), Name: l.Name, PartOf: l.PartOf, Item: l.Item, Line: l.Line}
 		if !l.On.IsZero() {
 			m.Date = l.On.String()
 		}

@@ -1,8 +1,10 @@
 package wire
 
 import (
+	"example.com/ozeq/pkg/exact"
 	"example.com/ozeq/pkg/fault"
 	"example.com/ozeq/pkg/kitchen"
+	"example.com/ozeq/pkg/measure"
 	"example.com/ozeq/pkg/recipe"
 	"example.com/ozeq/pkg/report"
 
@@ -13,6 +15,9 @@ import (
 func ReadCompare(data []byte, f Format) (*pb.CompareRequest, *fault.List) {
 	return readQuestion[pb.CompareRequest](data, f)
 }
+
+// unknownKeep stands for what could not be read, so that the library does not miss it.
+const unknownKeep kitchen.Keep = 255
 
 // Compare turns a request into the library's, works out what its swaps change, and
 // returns that or everything wrong with the request.
@@ -29,10 +34,14 @@ func Compare(k *kitchen.Kitchen, m *pb.CompareRequest, shape *fault.List) (*kitc
 		at := fault.Index("swaps", i)
 		x := kitchen.Swap{Path: s.GetPath(), Food: s.GetFood(), Name: s.GetName(), State: s.GetState(), Basis: s.GetBasis(), CreditAs: s.GetCreditAs(), ExhibitAGroup: s.GetExhibitAGroup(),
 			Hidden: s.GetHidden(), Component: s.GetComponent(), Amount: quantity(s.GetAmount(), at+".amount", faults)}
+		if s.GetAmount() != "" && x.Amount.IsZero() {
+			x.Amount = measure.New(exact.Int(1), measure.Each) // there is one, so that none is missed
+		}
 		if keep := s.GetKeep(); keep != "" {
 			var known bool
 			if x.Keep, known = kitchen.ParseKeep(keep); !known {
 				faults.Add(fault.Fault{Reason: fault.UnknownValue, Path: at + ".keep", Value: keep, Want: "weight, volume, purchase-unit or credit", Fix: "Leave it out and give the amount."})
+				x.Keep = unknownKeep
 			}
 		}
 		req.Swaps = append(req.Swaps, x)
