@@ -37,6 +37,7 @@ type readFlags struct {
 	right, leaveOut []int
 	own             []string
 	on, program     string
+	answers         []*pb.LineAnswer // what the flags say of lines
 }
 
 func readCommand() *cobra.Command {
@@ -51,10 +52,7 @@ func readCommand() *cobra.Command {
 		example: "  ozeq read card.txt\n  ozeq read --servings 50 --right 2,5 --own '4=brown-rice-long: 3 lb' --format recipe card.txt > recipe.yaml",
 		formats: []string{"recipe"}, load: newReader,
 		answer: func(cmd *cobra.Command, r recipeReader, data []byte, format string) (bool, error) {
-			m, err := f.request(data)
-			if err != nil {
-				return false, err
-			}
+			m := f.request(data)
 			if format == "json" {
 				out, err := wire.ReadRecipe(r.Reader, r.catalog, m, nil)
 				if err != nil {
@@ -78,6 +76,7 @@ func readCommand() *cobra.Command {
 		},
 	}
 	cmd := q.command()
+	cmd.PreRunE = func(*cobra.Command, []string) error { return f.read() }
 	cmd.Flags().Int32Var(&f.servings, "servings", 0, "servings the batch makes")
 	cmd.Flags().IntSliceVar(&f.right, "right", nil, "numbers of lines that are right as read, such as 2,5")
 	cmd.Flags().IntSliceVar(&f.leaveOut, "leave-out", nil, "numbers of lines to leave out")
@@ -87,35 +86,40 @@ func readCommand() *cobra.Command {
 	return cmd
 }
 
-// request puts a file and the flags into the request the service takes.
-func (f *readFlags) request(data []byte) (*pb.ReadRecipeRequest, error) {
-	m := &pb.ReadRecipeRequest{Servings: f.servings}
-	if at := bytes.TrimLeft(data, "\ufeff \t\r\n"); len(at) > 0 && (at[0] == '{' || at[0] == '[') {
-		m.JsonLd = string(at)
-	} else {
-		m.Text = string(data)
-	}
+// read reads what the flags say of lines.
+func (f *readFlags) read() error {
 	for _, n := range f.right {
-		m.Answers = append(m.Answers, &pb.LineAnswer{Line: int32(n), AsRead: true})
+		f.answers = append(f.answers, &pb.LineAnswer{Line: int32(n), AsRead: true})
 	}
 	for _, n := range f.leaveOut {
-		m.Answers = append(m.Answers, &pb.LineAnswer{Line: int32(n), LeaveOut: true})
+		f.answers = append(f.answers, &pb.LineAnswer{Line: int32(n), LeaveOut: true})
 	}
 	for _, s := range f.own {
 		number, what, ok := strings.Cut(s, "=")
-		n, err := strconv.Atoi(strings.TrimSpace(number))
+		n, err := strconv.ParseInt(strings.TrimSpace(number), 10, 32)
 		if !ok || err != nil {
-			return nil, fmt.Errorf("--own is %q: want a line's number, = and a food with its amount, such as '4=brown-rice-long: 3 lb'", s)
+			return fmt.Errorf("--own is %q: want a line's number, = and a food with its amount, such as '4=brown-rice-long: 3 lb'", s)
 		}
 		a := &pb.LineAnswer{Line: int32(n)}
-		if k, err := strconv.Atoi(strings.TrimSpace(what)); err == nil {
+		if k, err := strconv.ParseInt(strings.TrimSpace(what), 10, 32); err == nil {
 			a.Alternative = int32(k)
 		} else {
 			id, amount, _ := strings.Cut(what, ":")
 			a.Own = &pb.LineChoice{Food: strings.TrimSpace(id), Quantity: strings.TrimSpace(amount)}
 		}
-		m.Answers = append(m.Answers, a)
+		f.answers = append(f.answers, a)
 	}
-	slices.SortStableFunc(m.Answers, func(a, b *pb.LineAnswer) int { return int(a.GetLine()) - int(b.GetLine()) })
-	return m, nil
+	slices.SortStableFunc(f.answers, func(a, b *pb.LineAnswer) int { return int(a.GetLine()) - int(b.GetLine()) })
+	return nil
+}
+
+// request puts a file and the flags into the request the service takes.
+func (f *readFlags) request(data []byte) *pb.ReadRecipeRequest {
+	m := &pb.ReadRecipeRequest{Servings: f.servings, Answers: f.answers}
+	if at := bytes.TrimLeft(data, "\ufeff \t\r\n"); len(at) > 0 && (at[0] == '{' || at[0] == '[') {
+		m.JsonLd = string(at)
+	} else {
+		m.Text = string(data)
+	}
+	return m
 }

@@ -57,15 +57,12 @@ func Reading(w io.Writer, r *reading.Reading, d *reading.Draft, c *food.Catalog)
 }
 
 func (t *text) readLine(i int, l *reading.Line, open bool, c *food.Catalog) {
-	certainty := certaintyWords[l.Certainty]
-	if !open && l.Certainty != reading.Certain {
-		certainty = "answered"
-	}
 	t.para(fmt.Sprintf("%4d  ", i), clean(l.Text))
-	t.para("      "+pad(certainty, 10), clean(choiceText(&l.Choice, c)))
-	if certainty == "answered" {
+	if !open && l.Certainty != reading.Certain {
+		t.line("      answered")
 		return
 	}
+	t.para("      "+pad(certaintyWords[l.Certainty], 10), clean(choiceText(&l.Choice, c)))
 	for _, x := range l.Doubts {
 		t.para("      ! ", clean(x.Words))
 	}
