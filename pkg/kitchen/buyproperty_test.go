@@ -34,7 +34,7 @@ func uses(req *credit.Request, r *recipe.Recipe) int {
 // and twice the portions need twice as much.
 func TestBuyCoversTheNeed(t *testing.T) {
 	b := newBench(t)
-	n := recipesToTry(t, 2_000)
+	n := recipesToTry(t, 1_500)
 	pooled, withStock, packs, cans := 0, 0, 0, 0
 	for i := range n {
 		rnd := rand.New(rand.NewPCG(20261203, uint64(i)))

@@ -23,8 +23,8 @@ type CreditChange struct {
 // LostStep is a credit that kitchen measures lower, and what mends it.
 type LostStep struct {
 	CreditChange
-	// Because are the ingredients, by index, whose measures take from it: those
-	// measured to less than the exact amount that it misses.
+	// Because are the ingredients, by index, whose measures take it away: any one of
+	// the first ten measured otherwise brings it back, or all of Mend together do.
 	Because []int
 	// Mend is which measures to take instead. Empty when no other measure of the
 	// same ingredients brings the credit back.
@@ -99,6 +99,9 @@ func (k *Kitchen) lost(req *ScaleRequest, out *Scaled) {
 // hundreds of ingredients and ten portions would take many seconds.
 const maxMends = 400
 
+// maxBecause bounds how many ingredients are named as the cause.
+const maxBecause = 10
+
 // mend tries the other measure of each ingredient that was changed, one at a
 // time; when none is enough, all at once, and leaves out those it does without.
 // When left has run out, all at once is all that is tried.
@@ -120,14 +123,17 @@ func (k *Kitchen) mend(req *ScaleRequest, out *Scaled, c *CreditChange, left *in
 	}
 	restores := func(ms ...Mend) bool {
 		*left--
-		return !k.creditWith(req, out, c, ms).Less(c.Exact) && k.asksNothing(req, out, ms)
+		return !k.creditWith(req, out, c, ms).Less(c.Exact)
 	}
 	// What stands furthest off is named first.
 	slices.SortStableFunc(tries, func(a, b Mend) int {
 		return share(b.Kitchen, out.Ingredients[b.Ingredient].Kitchen).Cmp(share(a.Kitchen, out.Ingredients[a.Ingredient].Kitchen))
 	})
 	for _, m := range tries {
-		if *left > 0 && restores(m) {
+		if *left <= 0 || len(because) == maxBecause {
+			break
+		}
+		if restores(m) && (mends != nil || k.asksNothing(req, out, []Mend{m})) {
 			if mends == nil {
 				mends = []Mend{m}
 			}
@@ -142,6 +148,9 @@ func (k *Kitchen) mend(req *ScaleRequest, out *Scaled, c *CreditChange, left *in
 		if fewer := slices.Delete(slices.Clone(mends), i, i+1); *left > 0 && restores(fewer...) {
 			mends = fewer
 		}
+	}
+	if !k.asksNothing(req, out, mends) {
+		return nil, nil
 	}
 	for _, m := range mends {
 		because = append(because, m.Ingredient)

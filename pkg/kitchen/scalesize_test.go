@@ -36,7 +36,7 @@ func TestScaleOfTheLargestCard(t *testing.T) {
 	if len(out.Lost) < 20 {
 		t.Errorf("only %d steps are lost", len(out.Lost))
 	}
-	if d := time.Since(start); d > 20*time.Second { // seconds even on a slow machine
+	if d := time.Since(start); d > time.Minute { // unbounded, it takes minutes; bounded, a second or two on an idle machine
 		t.Errorf("it took %v", d)
 	} else {
 		t.Logf("%d lost steps in %v", len(out.Lost), d)
