@@ -191,10 +191,10 @@ func (s *search) gauges(counts func(*worth) bool) []gauge {
 		seen := make(map[string]bool)
 		for i := range s.linear.parts {
 			q := &s.linear.parts[i]
-			if id := q.component.String() + " " + q.food; !seen[id] {
-				seen[id] = true
+			if !seen[q.food] {
+				seen[q.food] = true
 				add(points{s.number("credit/step/" + q.component.String())}, false, func(p *worth) exact.Number {
-					if p.component != q.component || p.food != q.food {
+					if p.food != q.food {
 						return exact.Number{}
 					}
 					return p.value
@@ -296,7 +296,7 @@ func (p *path) counts(at exact.Number, more bool) func(*worth) bool {
 		if w.line == p.line {
 			n = n.Mul(at)
 		}
-		foods[w.component.String()+w.food] = foods[w.component.String()+w.food].Add(n)
+		foods[w.food] = foods[w.food].Add(n)
 	}
 	made := p.s.made
 	if p.line < 0 {
@@ -306,7 +306,7 @@ func (p *path) counts(at exact.Number, more bool) func(*worth) bool {
 		if !w.produce() && w.component != food.Meats {
 			return true
 		}
-		c := foods[w.component.String()+w.food].Quo(made).Cmp(p.s.number("credit/step/" + w.component.String()))
+		c := foods[w.food].Quo(made).Cmp(p.s.number("credit/step/" + w.component.String()))
 		return c > 0 || c == 0 && more
 	}
 }

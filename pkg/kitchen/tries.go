@@ -235,9 +235,9 @@ func (s *search) tryWeight() []Try {
 	f := s.walkWeight()
 	t := Try{Way: PortionWeight, Line: -1, Least: s.linear.known && !f.ended}
 	for _, up := range []bool{true, false} {
-		from := was.Amount()
+		from := found{at: was.Amount(), open: true}
 		if up {
-			from = f.at
+			from = f
 		}
 		if up && !f.ok {
 			continue
@@ -252,7 +252,7 @@ func (s *search) tryWeight() []Try {
 		}
 		t.Reached, t.Change, t.Exact, t.Weight = true, c, c, w
 		if up {
-			t.Exact = off(f.at.Quo(was.Amount()))
+			t.Exact, t.Open = off(f.at.Quo(was.Amount())), f.open
 		}
 	}
 	if !t.Reached {
