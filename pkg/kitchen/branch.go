@@ -531,15 +531,7 @@ func (m *mix) batch(factors []exact.Number) *recipe.Recipe {
 		if factors[k].Equal(one) {
 			continue
 		}
-		q := r.Ingredients[i].Quantity
-		if m.grid {
-			if q, _ = kitchenQuantity(q.Amount().Mul(factors[k]), q.Unit()); q.IsZero() {
-				q = r.Ingredients[i].Quantity.Times(factors[k])
-			}
-		} else {
-			q = q.Times(factors[k])
-		}
-		r.Ingredients[i].Quantity = q
+		r.Ingredients[i].Quantity = r.Ingredients[i].Quantity.Times(factors[k])
 	}
 	return &r
 }

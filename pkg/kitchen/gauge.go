@@ -90,8 +90,9 @@ func (s *search) fills(sub food.Subgroup) bool {
 }
 
 // gauges lists every sum at whose marks a needed credit can change. In a smoothie
-// foods count or not, each by itself: counts tells which.
-func (s *search) gauges(counts func(*worth) bool) []gauge {
+// foods count or not, each by itself: counts tells which. watched tells which needs
+// matter.
+func (s *search) gauges(counts func(*worth) bool, watched func(*need) bool) []gauge {
 	var list []gauge
 	add := func(m marks, strict bool, of func(*worth) exact.Number) {
 		sums := s.sum(of)
@@ -135,6 +136,9 @@ func (s *search) gauges(counts func(*worth) bool) []gauge {
 		}
 		for i := range s.needs {
 			n := &s.needs[i]
+			if !watched(n) {
+				continue
+			}
 			if n.step.IsZero() {
 				marks := points{n.least, n.sure}
 				if !n.most.IsZero() {
@@ -145,6 +149,11 @@ func (s *search) gauges(counts func(*worth) bool) []gauge {
 			}
 			total(multiples{n.step}, func(p *worth) bool { return p.in(n.key) })
 			if n.subgroup == food.OtherVegetables {
+				for sub := food.DarkGreen; sub < food.OtherVegetables; sub++ {
+					if s.fills(sub) {
+						total(multiples{n.step}, func(p *worth) bool { return p.component == food.Vegetables && p.subgroup == sub })
+					}
+				}
 				total(multiples{n.step}, func(p *worth) bool {
 					return p.component == food.Vegetables && (p.subgroup == food.OtherVegetables || s.fills(p.subgroup))
 				})

@@ -135,7 +135,7 @@ func (s *search) walkServings(more bool) found {
 	var list []gauge
 	for range maxMarks {
 		if list == nil || s.base.Smoothie {
-			list = s.gauges(p.counts(at, !more))
+			list = s.gauges(p.counts(at, !more), every)
 			if m, ok := s.weightMarks(); ok {
 				list = append(list, gauge{fixed: s.base.Portions[s.req.Portion].Weight.Amount().Mul(s.made), marks: m})
 			}
@@ -155,6 +155,9 @@ func (s *search) walkServings(more bool) found {
 	}
 	return found{ended: true}
 }
+
+// every need is watched.
+func every(*need) bool { return true }
 
 // everything is what all lines bring toward a need at most.
 func (s *search) everything(n *need, sure bool) exact.Number {
@@ -246,7 +249,7 @@ func (s *search) walkWeight() found {
 	was := s.base.Portions[s.req.Portion].Weight
 	batch := s.made.Mul(was.Amount())
 	at := was.Amount()
-	list := s.gauges(func(*worth) bool { return true })
+	list := s.gauges(func(*worth) bool { return true }, every)
 	p := &path{s, -1}
 	met := func(w exact.Number) bool {
 		r, ok := s.weigh(measure.New(w, was.Unit()))

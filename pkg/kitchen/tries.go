@@ -188,7 +188,11 @@ func (s *search) tryMix(sofar []Try) []Try {
 		}
 		t.Lines = append(t.Lines, c)
 	}
-	if t, ok := s.finish(t, m.batch(m.found)); ok {
+	r := m.batch(m.found)
+	for i := range t.Lines {
+		r.Ingredients[t.Lines[i].Line].Quantity = t.Lines[i].After
+	}
+	if t, ok := s.finish(t, r); ok {
 		return []Try{t}
 	}
 	return nil
