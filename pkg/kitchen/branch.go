@@ -13,8 +13,8 @@ import (
 // Bounds of a search over several amounts: nodes are linear programs solved. What
 // ends at them is not called the least.
 const (
-	maxNodes = 2000
-	nodeWork = 400_000 // nodes times variables
+	maxNodes = 1500
+	nodeWork = 120_000 // nodes times variables
 )
 
 // millionth of a step is how near a credit comes to a bound it must stay below.
@@ -93,8 +93,8 @@ func (s *search) mix() *mix {
 	for i := range s.linear.parts {
 		p := &s.linear.parts[i]
 		unsure = unsure || !p.sure
-		if id := p.component.String() + p.food; s.base.Smoothie && !slices.Contains(m.foods, id) {
-			m.foods = append(m.foods, id)
+		if s.base.Smoothie && !slices.Contains(m.foods, p.food) {
+			m.foods = append(m.foods, p.food)
 		}
 		if p.component == food.Vegetables && s.fills(p.subgroup) && !slices.Contains(m.fills, p.subgroup) {
 			m.fills = append(m.fills, p.subgroup)
@@ -191,7 +191,7 @@ func (m *mix) counts(n *node, p *worth, sure, best bool) bool {
 	case !p.dried.IsZero() && p.component == food.Fruits && !m.s.number("fruits/dried-least").IsZero() && !ok(n.decided(driedFruit, 0, sure)):
 		return false
 	case m.s.base.Smoothie && (p.produce() || p.component == food.Meats):
-		return ok(n.decided(smoothieFood, slices.Index(m.foods, p.component.String()+p.food), sure))
+		return ok(n.decided(smoothieFood, slices.Index(m.foods, p.food), sure))
 	case p.hidden && p.produce():
 		return ok(n.decided(hiddenPuree, 0, sure))
 	}
@@ -417,7 +417,7 @@ func (m *mix) driedOf(p *worth, sure bool) exact.Number {
 }
 
 func (m *mix) foodOf(p *worth, of int) exact.Number {
-	if p.component.String()+p.food != m.foods[of] {
+	if p.food != m.foods[of] {
 		return exact.Number{}
 	}
 	return p.value
@@ -425,7 +425,7 @@ func (m *mix) foodOf(p *worth, of int) exact.Number {
 
 func (m *mix) foodStep(of int) exact.Number {
 	for i := range m.s.linear.parts {
-		if p := &m.s.linear.parts[i]; p.component.String()+p.food == m.foods[of] {
+		if p := &m.s.linear.parts[i]; p.food == m.foods[of] {
 			return m.s.number("credit/step/" + p.component.String())
 		}
 	}
@@ -531,15 +531,7 @@ func (m *mix) batch(factors []exact.Number) *recipe.Recipe {
 		if factors[k].Equal(one) {
 			continue
 		}
-		q := r.Ingredients[i].Quantity
-		if m.grid {
-			if q, _ = kitchenQuantity(q.Amount().Mul(factors[k]), q.Unit()); q.IsZero() {
-				q = r.Ingredients[i].Quantity.Times(factors[k])
-			}
-		} else {
-			q = q.Times(factors[k])
-		}
-		r.Ingredients[i].Quantity = q
+		r.Ingredients[i].Quantity = r.Ingredients[i].Quantity.Times(factors[k])
 	}
 	return &r
 }

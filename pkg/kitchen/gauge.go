@@ -90,8 +90,9 @@ func (s *search) fills(sub food.Subgroup) bool {
 }
 
 // gauges lists every sum at whose marks a needed credit can change. In a smoothie
-// foods count or not, each by itself: counts tells which.
-func (s *search) gauges(counts func(*worth) bool) []gauge {
+// foods count or not, each by itself: counts tells which. watched tells which needs
+// matter.
+func (s *search) gauges(counts func(*worth) bool, watched func(*need) bool) []gauge {
 	var list []gauge
 	add := func(m marks, strict bool, of func(*worth) exact.Number) {
 		sums := s.sum(of)
@@ -135,6 +136,9 @@ func (s *search) gauges(counts func(*worth) bool) []gauge {
 		}
 		for i := range s.needs {
 			n := &s.needs[i]
+			if !watched(n) {
+				continue
+			}
 			if n.step.IsZero() {
 				marks := points{n.least, n.sure}
 				if !n.most.IsZero() {
@@ -145,6 +149,11 @@ func (s *search) gauges(counts func(*worth) bool) []gauge {
 			}
 			total(multiples{n.step}, func(p *worth) bool { return p.in(n.key) })
 			if n.subgroup == food.OtherVegetables {
+				for sub := food.DarkGreen; sub < food.OtherVegetables; sub++ {
+					if s.fills(sub) {
+						total(multiples{n.step}, func(p *worth) bool { return p.component == food.Vegetables && p.subgroup == sub })
+					}
+				}
 				total(multiples{n.step}, func(p *worth) bool {
 					return p.component == food.Vegetables && (p.subgroup == food.OtherVegetables || s.fills(p.subgroup))
 				})
@@ -191,10 +200,10 @@ func (s *search) gauges(counts func(*worth) bool) []gauge {
 		seen := make(map[string]bool)
 		for i := range s.linear.parts {
 			q := &s.linear.parts[i]
-			if id := q.component.String() + " " + q.food; !seen[id] {
-				seen[id] = true
+			if !seen[q.food] {
+				seen[q.food] = true
 				add(points{s.number("credit/step/" + q.component.String())}, false, func(p *worth) exact.Number {
-					if p.component != q.component || p.food != q.food {
+					if p.food != q.food {
 						return exact.Number{}
 					}
 					return p.value
@@ -296,7 +305,7 @@ func (p *path) counts(at exact.Number, more bool) func(*worth) bool {
 		if w.line == p.line {
 			n = n.Mul(at)
 		}
-		foods[w.component.String()+w.food] = foods[w.component.String()+w.food].Add(n)
+		foods[w.food] = foods[w.food].Add(n)
 	}
 	made := p.s.made
 	if p.line < 0 {
@@ -306,7 +315,7 @@ func (p *path) counts(at exact.Number, more bool) func(*worth) bool {
 		if !w.produce() && w.component != food.Meats {
 			return true
 		}
-		c := foods[w.component.String()+w.food].Quo(made).Cmp(p.s.number("credit/step/" + w.component.String()))
+		c := foods[w.food].Quo(made).Cmp(p.s.number("credit/step/" + w.component.String()))
 		return c > 0 || c == 0 && more
 	}
 }

@@ -166,10 +166,18 @@ func (s *search) credited(r *recipe.Recipe) (credits []credit.Credit, share exac
 
 // meets reports whether the engine credits a recipe what is needed.
 func (s *search) meets(r *recipe.Recipe) bool {
-	credits, share, known, ok := s.credited(r)
-	if !ok || !s.share.IsZero() && (!known || share.Less(s.share)) {
-		return false
+	if s.req.Portion == 0 && !s.share.IsZero() {
+		// The whole share takes a record; most of what is tried fails before.
+		credits, err := s.engine.Credits(s.with(r))
+		if err != nil || !s.met(credits) {
+			return false
+		}
 	}
+	credits, share, known, ok := s.credited(r)
+	return ok && (s.share.IsZero() || known && !share.Less(s.share)) && s.met(credits)
+}
+
+func (s *search) met(credits []credit.Credit) bool {
 	for i := range s.needs {
 		if !s.needs[i].metBy(credits) {
 			return false

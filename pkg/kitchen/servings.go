@@ -135,7 +135,7 @@ func (s *search) walkServings(more bool) found {
 	var list []gauge
 	for range maxMarks {
 		if list == nil || s.base.Smoothie {
-			list = s.gauges(p.counts(at, !more))
+			list = s.gauges(p.counts(at, !more), every)
 			if m, ok := s.weightMarks(); ok {
 				list = append(list, gauge{fixed: s.base.Portions[s.req.Portion].Weight.Amount().Mul(s.made), marks: m})
 			}
@@ -155,6 +155,9 @@ func (s *search) walkServings(more bool) found {
 	}
 	return found{ended: true}
 }
+
+// every need is watched.
+func every(*need) bool { return true }
 
 // everything is what all lines bring toward a need at most.
 func (s *search) everything(n *need, sure bool) exact.Number {
@@ -246,38 +249,55 @@ func (s *search) walkWeight() found {
 	was := s.base.Portions[s.req.Portion].Weight
 	batch := s.made.Mul(was.Amount())
 	at := was.Amount()
-	list := s.gauges(func(*worth) bool { return true })
+	list := s.gauges(func(*worth) bool { return true }, every)
 	p := &path{s, -1}
+	met := func(w exact.Number) bool {
+		r, ok := s.weigh(measure.New(w, was.Unit()))
+		return ok && s.meets(r)
+	}
+	made := batch.Quo(at).DownTo(one)
 	for range maxMarks {
-		next, ok := m.above(at)
-		if made := batch.Quo(at).DownTo(one); made.Sign() > 0 {
-			for i := range list {
-				if n, fewer := p.nextServings(&list[i], made, false); fewer && n.Sign() > 0 {
-					if w := batch.Quo(n); at.Less(w) && (!ok || w.Less(next)) {
-						next, ok = w, true
-					}
-				}
+		mark, ok := m.above(at)
+		// With fewer portions something changes: just above the weight at which one
+		// more than that still comes out.
+		fewer := exact.Number{}
+		for i := range list {
+			if n, ok := p.nextServings(&list[i], made, false); ok {
+				fewer = exact.Max(fewer, n)
 			}
 		}
-		if !ok || batch.Less(next) || was.Amount().Mul(exact.Int(MaxGrowth)).Less(next) {
-			return found{}
+		edge := exact.Number{}
+		if fewer.Sign() > 0 {
+			edge = batch.Quo(fewer.Add(one))
 		}
-		at = next
-		if r, ok := s.weigh(measure.New(at, was.Unit())); ok && s.meets(r) {
-			return found{at: at, ok: true}
+		most := exact.Min(batch, was.Amount().Mul(exact.Int(MaxGrowth)))
+		switch {
+		case ok && !most.Less(mark) && (fewer.IsZero() || !edge.Less(mark)):
+			if at, made = mark, batch.Quo(mark).DownTo(one); met(at) {
+				return found{at: at, ok: true}
+			}
+		case fewer.Sign() > 0 && edge.Less(most):
+			end := batch.Quo(fewer)
+			if ok {
+				end = exact.Min(end, mark)
+			}
+			if at, made = edge, fewer; met(edge.Add(end).Quo(exact.Int(2))) {
+				return found{at: edge, open: true, ok: true}
+			}
+		default:
+			return found{}
 		}
 	}
 	return found{ended: true}
 }
 
-// weightInKitchen goes on from an exact weight to the first that a kitchen weighs
-// out and the engine meets the target with; down from the weight it has, when that
-// is where to go.
-func (s *search) weightInKitchen(from exact.Number, up bool) (measure.Quantity, bool) {
+// weightInKitchen goes on from an exact weight, up or down, to the first that a
+// kitchen weighs out and the engine meets the target with.
+func (s *search) weightInKitchen(from found, up bool) (measure.Quantity, bool) {
 	was := s.base.Portions[s.req.Portion].Weight
-	l, x := ladderOf(was.Unit()), from
+	l, x := ladderOf(was.Unit()), from.at
 	for i := range maxMeasures {
-		next, ok := l.beyond(x, up, i > 0 || !up)
+		next, ok := l.beyond(x, up, i > 0 || from.open)
 		if !ok {
 			return measure.Quantity{}, false
 		}

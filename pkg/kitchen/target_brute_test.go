@@ -11,6 +11,7 @@ import (
 	"example.com/ozeq/pkg/exact"
 	"example.com/ozeq/pkg/kitchen"
 	"example.com/ozeq/pkg/measure"
+	"example.com/ozeq/pkg/recipe"
 )
 
 // measuresWithin lists the kitchen measures of a line whose change is below a bound,
@@ -84,13 +85,23 @@ func (l *larder) cheaper(req *kitchen.TargetRequest, w *wants, lines []int, boun
 	return found, done || found != ""
 }
 
+// portioned is a batch made into portions of a weight, when it has one.
+func portioned(was *recipe.Recipe, servings int, weight measure.Quantity) *recipe.Recipe {
+	r := *was
+	r.Servings = servings
+	if len(was.Portions) > 0 {
+		r.Portions = []recipe.Portion{{Weight: weight}}
+	}
+	return &r
+}
+
 // TestTargetIsNeverBeaten: on small recipes no kitchen measures of one line or of
 // all, no number of servings and no weight of a portion meet the target with less
 // change than the one told, and none at all where it is told that none do. The
 // measures are all tried, by code that knows nothing of how they were found.
 func TestTargetIsNeverBeaten(t *testing.T) {
 	l := stockedLarder(t)
-	var ones, mixes, servings, nones, open atomic.Int64
+	var ones, mixes, servings, weights, nones, open atomic.Int64
 	onEach(t, recipesToTry(t, 40), 2, func(r *rand.Rand) (bool, string) {
 		req, ok := l.draw(r, 1+r.IntN(3), true)
 		if !ok {
@@ -141,16 +152,35 @@ func TestTargetIsNeverBeaten(t *testing.T) {
 				if s != "" && !least {
 					better = "" // it does not say that it is the least
 				}
-			case kitchen.Servings:
-				if req.Portion > 0 || len(req.Credit.Recipe.Portions) > 0 || req.Credit.Recipe.YieldTest != nil {
+			case kitchen.Servings, kitchen.PortionWeight:
+				was := req.Credit.Recipe
+				if len(was.Portions) > 1 || was.YieldTest != nil {
 					continue
 				}
-				for n := 1; n < 4*req.Credit.Recipe.Servings+8; n++ {
-					d := exact.Frac(int64(n), int64(req.Credit.Recipe.Servings)).Sub(exact.Int(1))
-					again := *req.Credit.Recipe
-					again.Servings = n
-					if d = exact.Max(d, d.Neg()); (d.Less(bound) || !reached) && l.met(&req, &again, &w) {
+				if way == kitchen.PortionWeight {
+					if len(was.Portions) == 0 {
+						continue
+					}
+					w0 := was.Portions[0].Weight
+					for _, q := range measuresWithin(w0, exact.Min(bound, far)) {
+						n, _ := exact.Int(int64(was.Servings)).Mul(w0.Amount()).Quo(q.Amount()).DownTo(exact.Int(1)).Whole()
+						if n > 0 && relative(w0, q).Less(bound) && l.met(&req, portioned(was, int(n), q), &w) {
+							better = q.Text()
+							break
+						}
+					}
+					weights.Add(1)
+					break
+				}
+				for n := 1; n < 4*was.Servings+8; n++ {
+					d := exact.Frac(int64(n), int64(was.Servings)).Sub(exact.Int(1))
+					q := measure.Quantity{}
+					if len(was.Portions) > 0 {
+						q = was.Portions[0].Weight.Times(exact.Frac(int64(was.Servings), int64(n)))
+					}
+					if d = exact.Max(d, d.Neg()); (d.Less(bound) || !reached) && l.met(&req, portioned(was, n, q), &w) {
 						better = fmt.Sprint(n, " servings")
+						break
 					}
 				}
 				servings.Add(1)
@@ -164,5 +194,5 @@ func TestTargetIsNeverBeaten(t *testing.T) {
 		}
 		return true, ""
 	})
-	t.Logf("all measures tried of one line %d times, of all lines %d times, servings %d times; %d of these where none is told; %d not told to be the least", ones.Load(), mixes.Load(), servings.Load(), nones.Load(), open.Load())
+	t.Logf("all measures tried of one line %d times, of all lines %d times, servings %d times, weights %d times; %d of these where none is told; %d not told to be the least", ones.Load(), mixes.Load(), servings.Load(), weights.Load(), nones.Load(), open.Load())
 }

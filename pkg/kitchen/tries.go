@@ -188,7 +188,11 @@ func (s *search) tryMix(sofar []Try) []Try {
 		}
 		t.Lines = append(t.Lines, c)
 	}
-	if t, ok := s.finish(t, m.batch(m.found)); ok {
+	r := m.batch(m.found)
+	for i := range t.Lines {
+		r.Ingredients[t.Lines[i].Line].Quantity = t.Lines[i].After
+	}
+	if t, ok := s.finish(t, r); ok {
 		return []Try{t}
 	}
 	return nil
@@ -235,9 +239,9 @@ func (s *search) tryWeight() []Try {
 	f := s.walkWeight()
 	t := Try{Way: PortionWeight, Line: -1, Least: s.linear.known && !f.ended}
 	for _, up := range []bool{true, false} {
-		from := was.Amount()
+		from := found{at: was.Amount(), open: true}
 		if up {
-			from = f.at
+			from = f
 		}
 		if up && !f.ok {
 			continue
@@ -252,7 +256,7 @@ func (s *search) tryWeight() []Try {
 		}
 		t.Reached, t.Change, t.Exact, t.Weight = true, c, c, w
 		if up {
-			t.Exact = off(f.at.Quo(was.Amount()))
+			t.Exact, t.Open = off(f.at.Quo(was.Amount())), f.open
 		}
 	}
 	if !t.Reached {

@@ -167,7 +167,7 @@ func (s *search) walk(line int, up bool) found {
 	var list []gauge
 	for range maxMarks {
 		if list == nil || s.base.Smoothie {
-			list = s.gauges(p.counts(at, up))
+			list = s.gauges(p.counts(at, up), s.watched(line, at, up))
 		}
 		next := end
 		for i := range list {
@@ -189,6 +189,16 @@ func (s *search) walk(line int, up bool) found {
 		}
 	}
 	return found{ended: true}
+}
+
+// watched tells which needs to watch on the way from a factor. More of a line never
+// takes away what is credited already, but from other vegetables, which less may
+// then be left over for, and where there is a bound.
+func (s *search) watched(line int, at exact.Number, up bool) func(*need) bool {
+	credits, _, _, ok := s.credited(s.changed(line, at))
+	return func(n *need) bool {
+		return !up || !ok || !n.most.IsZero() || n.subgroup == food.OtherVegetables || !n.metBy(credits)
+	}
 }
 
 // next returns the next factor of the path's line at which a gauge is at a mark.
@@ -223,14 +233,9 @@ func (s *search) inKitchen(line int, from found, up bool, most exact.Number) (me
 		if !most.IsZero() && !off(x.Quo(was.Amount())).Less(most) {
 			return measure.Quantity{}, false, false
 		}
-		q, ok := kitchenQuantity(x, was.Unit())
-		if !ok {
-			return measure.Quantity{}, false, false
-		}
-		r := s.changed(line, one)
-		r.Ingredients[line].Quantity = q
-		if s.meets(r) {
-			return q, true, false
+		if s.meets(s.changed(line, x.Quo(was.Amount()))) {
+			q, ok := kitchenQuantity(x, was.Unit())
+			return q, ok, false
 		}
 	}
 	return measure.Quantity{}, false, true

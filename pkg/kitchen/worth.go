@@ -22,7 +22,7 @@ type worth struct {
 	hidden bool
 	table  *table // of printed weights, or nil
 	weight exact.Number
-	food   string // whose it is: in a smoothie each must reach the least by itself
+	food   string // whose, and of which component: in a smoothie each must reach the least by itself
 	grain  grainPart
 }
 
@@ -173,7 +173,7 @@ func (s *search) worthOf(line int, rec *credit.Record) {
 		if strings.HasPrefix(l.Reason, "a grain-based dessert") {
 			continue
 		}
-		w := worth{key: key{st.Component, st.Subgroup}, line: line, value: st.Value.Quo(crumb), sure: true, food: l.Food.ID + "/" + l.Food.Name}
+		w := worth{key: key{st.Component, st.Subgroup}, line: line, value: st.Value.Quo(crumb), sure: true, food: st.Component.String() + " " + l.Food.ID + "/" + l.Food.Name}
 		for _, t := range st.Terms {
 			w.sure = w.sure && (t.Figure < 0 || rec.Figures[t.Figure].Source.Documented())
 		}
