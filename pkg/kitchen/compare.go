@@ -37,7 +37,10 @@ type Comparison struct {
 	AllergensLost   []string      // listed before and not after: not the same as absent
 	Cautions        [2]*Cautions  // before and after
 	Weight          SwapWeight
-	Findings        []SwapFinding
+	// Checks are what the record after asks to be checked and the one before did
+	// not: papers, labels, figures. They are findings of After.Record.
+	Checks   []credit.Finding
+	Findings []SwapFinding
 }
 
 // Swapped is a recipe with its swaps, and what the engine credits for it.
@@ -330,6 +333,7 @@ func (out *Comparison) compare(base *credit.Request) {
 	})
 	for i, rec := range []*credit.Record{out.Before, after} {
 		out.Cautions[i] = CautionsOf(rec)
+		out.Cautions[i].forGroup(base.AgeGroup, rec)
 		for k := range rec.Findings {
 			if f := &rec.Findings[k]; f.Reason == credit.WholeGrainShare {
 				out.WholeGrain[i] = WholeGrain{true, f.Share}
@@ -340,7 +344,31 @@ func (out *Comparison) compare(base *credit.Request) {
 	out.AllergensGained = notIn(is, was)
 	out.AllergensLost = notIn(was, is)
 	out.Weight = weigh(base.Recipe, &out.After.Recipe)
+	out.Checks = newChecks(out.Before, after)
 	out.find(base)
+}
+
+// newChecks are the findings to check that a record has and another has not.
+func newChecks(was, is *credit.Record) []credit.Finding {
+	about := func(rec *credit.Record, f *credit.Finding) string {
+		s := string(f.Reason) + "|" + f.Component.String() + "|"
+		if f.Ingredient >= 0 && f.Ingredient < len(rec.Ingredients) {
+			l := &rec.Ingredients[f.Ingredient]
+			return s + l.Path() + "|" + l.Food.ID
+		}
+		return s + strings.Join(f.Words, "|")
+	}
+	known := map[string]bool{}
+	for i := range was.Findings {
+		known[about(was, &was.Findings[i])] = true
+	}
+	var added []credit.Finding
+	for i := range is.Findings {
+		if f := &is.Findings[i]; f.Severity == credit.Check && !known[about(is, f)] {
+			added = append(added, *f)
+		}
+	}
+	return added
 }
 
 func notIn(list, other []string) []string {

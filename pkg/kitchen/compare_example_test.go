@@ -12,6 +12,19 @@ import (
 	"example.com/ozeq/pkg/rules"
 )
 
+// catalogKitchen is a kitchen with the rules and foods that come with the library.
+func catalogKitchen() *kitchen.Kitchen {
+	rs, err := rules.Default()
+	if err != nil {
+		panic(err)
+	}
+	cat, err := food.Default()
+	if err != nil {
+		panic(err)
+	}
+	return kitchen.New(credit.New(rs, cat))
+}
+
 func pounds(s string) measure.Quantity {
 	q, err := measure.Parse(s)
 	if err != nil {
@@ -25,7 +38,7 @@ func ExampleKitchen_Compare() {
 	stew := &recipe.Recipe{Name: "Creek bean stew", Servings: 25, Ingredients: []recipe.Ingredient{
 		{Food: "black-beans-canned", State: "heated-drained", Basis: "usable", CreditAs: "meats", Quantity: pounds("12 lb 2 oz")},
 		{Food: "cheddar", Quantity: pounds("1 lb 9 oz")}}}
-	out, err := exampleKitchen().Compare(kitchen.CompareRequest{
+	out, err := catalogKitchen().Compare(kitchen.CompareRequest{
 		Request: credit.Request{Recipe: stew, On: rules.Date{Year: 2026, Month: 9, Day: 14}, Program: "school-lunch"},
 		Swaps:   []kitchen.Swap{{Path: "recipe.ingredients[0]", Food: "black-beans-dry", Keep: kitchen.SameCredit}}})
 	if err != nil {
@@ -43,11 +56,11 @@ func ExampleKitchen_Compare() {
 	// Output:
 	// 12 lb 2 oz black beans, canned -> 4 lb 2 1/2 oz black beans, dry
 	// Meats/meat alternates 4 -> 4 oz eq
-	// COOK_FIRST Soak and cook it before it goes in, and drain it.
+	// COOK_FIRST Soak and cook them before they go in, and drain them.
 }
 
 func ExampleKitchen_Cautions() {
-	c, err := exampleKitchen().Cautions(credit.Request{On: rules.Date{Year: 2026, Month: 9, Day: 14}, Program: "child-adult-care", AgeGroup: "ages-1-2",
+	c, err := catalogKitchen().Cautions(credit.Request{On: rules.Date{Year: 2026, Month: 9, Day: 14}, Program: "child-adult-care", AgeGroup: "ages-1-2",
 		Recipe: &recipe.Recipe{Name: "Creek trail bowl", Servings: 20, Ingredients: []recipe.Ingredient{
 			{Food: "yogurt-plain-low-fat", Quantity: pounds("5 lb")}, {Food: "raisins", Quantity: pounds("2 lb")}, {Food: "mayonnaise", Quantity: pounds("2 oz")}}}})
 	if err != nil {
@@ -68,7 +81,7 @@ func ExampleKitchen_Cautions() {
 
 func ExampleKitchen_MenuCautions() {
 	bowl := &recipe.Recipe{Name: "Berry bowl", Servings: 20, Ingredients: []recipe.Ingredient{{Food: "yogurt-plain-low-fat", Quantity: pounds("5 lb")}}}
-	c, err := exampleKitchen().MenuCautions(&menu.Menu{Program: "school-breakfast", AgeGroup: "k-5", Lines: []menu.Line{{Days: []menu.Day{
+	c, err := catalogKitchen().MenuCautions(&menu.Menu{Program: "school-breakfast", AgeGroup: "k-5", Lines: []menu.Line{{Days: []menu.Day{
 		{On: rules.Date{Year: 2026, Month: 9, Day: 14}, Choices: []menu.Choice{{Take: 1, Items: []menu.Item{{Name: "Berry bowl", Recipe: bowl}, {Name: "Bar of the day"}}}}}}}}})
 	if err != nil {
 		fmt.Println(err)

@@ -8,9 +8,12 @@ import (
 	"strings"
 	"testing"
 
+	"example.com/ozeq/pkg/credit"
+	"example.com/ozeq/pkg/fault"
 	"example.com/ozeq/pkg/food"
 	"example.com/ozeq/pkg/kitchen"
 	"example.com/ozeq/pkg/recipe"
+	"example.com/ozeq/pkg/source"
 )
 
 // readRows reads a table with a header, each row as a map.
@@ -175,4 +178,135 @@ func TestCompareState(t *testing.T) {
 	if c := out.Credits[0]; c.Before.Credited.String() != "1/4" || c.After.Credited.String() != "3/8" || out.Swaps[0].Kitchen.Text() != "2 can no. 10" {
 		t.Errorf("%s, then %s by %s", c.Before.Credited, c.After.Credited, out.Swaps[0].Kitchen)
 	}
+}
+
+// What may choke, or is not for infants, is said where the ages make it matter.
+func TestCompareHazards(t *testing.T) {
+	b := newBench(t)
+	for _, c := range []struct {
+		program, group, food, to, want string
+	}{
+		{"child-adult-care", "ages-3-5", "applesauce-canned", "raisins", "raisins can choke children under 4."},
+		{"child-adult-care", "ages-6-12", "applesauce-canned", "raisins", ""},
+		{"child-adult-care", "ages-3-5", "raisins", "prunes-dried", "prunes, pitted, dried can choke children under 4."},
+		{"child-adult-care", "months-6-11", "maple-syrup", "honey", "honey: never before 12 months of age, cooked or not."},
+		{"child-adult-care", "ages-3-5", "maple-syrup", "honey", ""},
+		{"child-adult-care", "months-6-11", "applesauce-canned", "apple-juice", "apple juice, 100 percent: juice is no food of the infant pattern."},
+		{"school-lunch", "k-5", "applesauce-canned", "raisins", ""},
+	} {
+		t.Run(c.food+" "+c.to+" "+c.group, func(t *testing.T) {
+			req := lunch(&recipe.Recipe{Name: "Bowl", Servings: 20, Ingredients: []recipe.Ingredient{line(t, c.food, "1 qt")}})
+			req.Program, req.AgeGroup = c.program, c.group
+			out, err := b.Compare(kitchen.CompareRequest{Request: req, Swaps: []kitchen.Swap{{Path: "0", Food: c.to, Keep: kitchen.SameVolume}}})
+			if err != nil {
+				t.Fatal(err)
+			}
+			got := ""
+			for _, f := range out.Findings {
+				if f.Reason == kitchen.HazardGained {
+					got += f.Text
+				}
+			}
+			if got != c.want {
+				t.Errorf("said %q, want %q", got, c.want)
+			}
+		})
+	}
+}
+
+// What upsets the recipe is marked as common practice, and says what to do.
+func TestCompareMarksPractice(t *testing.T) {
+	out, err := newBench(t).Compare(kitchen.CompareRequest{Swaps: []kitchen.Swap{{Path: "0", Food: "grapes-fresh", State: "raw", Keep: kitchen.SameWeight}, {Path: "1", Food: "sorghum-flour-whole", Keep: kitchen.SameWeight}},
+		Request: lunch(&recipe.Recipe{Name: "Square", Servings: 48, ExhibitAGroup: "D", Ingredients: []recipe.Ingredient{line(t, "raisins", "3 lb"), line(t, "whole-wheat-flour", "3 lb")}})})
+	if err != nil {
+		t.Fatal(err)
+	}
+	practice := 0
+	for _, f := range out.Findings {
+		switch f.Reason {
+		case kitchen.MoistureForm, kitchen.GlutenRole:
+			practice++
+			if f.Mark != source.CommonPractice || f.Path == "" {
+				t.Errorf("%s: mark %s, path %q", f.Reason, f.Mark, f.Path)
+			}
+		default:
+			if f.Mark != 0 {
+				t.Errorf("%s: mark %s", f.Reason, f.Mark)
+			}
+		}
+		if f.Text == "" || f.Do == "" || f.Severity == 0 {
+			t.Errorf("%s says too little: %+v", f.Reason, f)
+		}
+	}
+	if practice != 2 {
+		t.Errorf("%d findings of common practice, want 2", practice)
+	}
+}
+
+// FuzzSwapPath reads any text as a line: one that is there, or a fault.
+func FuzzSwapPath(f *testing.F) {
+	for _, s := range []string{"0", "recipe.ingredients[1]", "ingredients[0]", "subRecipes[0].ingredients[0]", "subRecipes[0", "subRecipes[].ingredients[0]", "recipe.", "-1", "99999999999999999999", "ingredients[0]]", "+0", "subRecipes[0].0"} {
+		f.Add(s)
+	}
+	b := newBench(f)
+	f.Fuzz(func(t *testing.T, path string) {
+		req := stew(t)
+		req.Swaps = []kitchen.Swap{{Path: path, Food: "salt", Amount: quantity(t, "1 oz")}}
+		out, err := b.Compare(req)
+		if err != nil {
+			if l, ok := err.(*fault.List); !ok || len(l.Faults) == 0 || l.Faults[0].Path != "swaps[0].path" {
+				t.Fatalf("%q: %v", path, err)
+			}
+			return
+		}
+		if in := at(&out.After.Recipe, out.After.SubRecipes, out.Swaps[0].Path); in == nil || in.Food != "salt" {
+			t.Fatalf("%q is taken for %s", path, out.Swaps[0].Path)
+		}
+	})
+}
+
+// Amounts kept by weight, measure and purchase, by hand. The basis is what the
+// amount taken measures.
+func TestCompareKeepsAmounts(t *testing.T) {
+	b := newBench(t)
+	own := food.Own{ID: "black-beans-canned", Figures: []food.OwnFigure{{State: "drained", Kind: "usable", Unit: "lb", Value: "0.56", Document: "Copper Creek yield test", Page: "1", Edition: "2026"}}}
+	for _, c := range []struct {
+		name         string
+		was          recipe.Ingredient
+		swap         kitchen.Swap
+		taken, basis string
+		figures      int
+	}{
+		// 48 oz x 28.349523125 / 120 g = 11.34 cups, up to 11 1/2.
+		{"a weight by measure", line(t, "whole-wheat-flour", "3 lb"), kitchen.Swap{Food: "oat-flour-whole", Keep: kitchen.SameVolume}, "2 qt 3 1/2 cup", "", 1},
+		// 12 x 50 g = 600 g = 21.16 oz.
+		{"a count by weight", line(t, "eggs-large", "12 each"), kitchen.Swap{Food: "tofu-firm", Keep: kitchen.SameWeight}, "1 lb 5 1/4 oz", "usable", 1},
+		{"a can by weight", line(t, "applesauce-canned", "1 can no. 10"), kitchen.Swap{Food: "pumpkin-canned", State: "heated", Keep: kitchen.SameWeight}, "6 lb 12 oz", "", 1},
+		// 110 oz x 0.56 = 61.6 oz.
+		{"a drained can by weight, with its share", recipe.Ingredient{Food: "black-beans-canned", State: "heated-drained", Quantity: quantity(t, "1 can no. 10")}, kitchen.Swap{Food: "ground-beef-20", Keep: kitchen.SameWeight}, "3 lb 13 3/4 oz", "usable", 2},
+		// 64 oz / 0.64 = 100 oz.
+		{"what is trimmed, as bought", recipe.Ingredient{Food: "romaine-fresh", State: "raw", Basis: "usable", Quantity: quantity(t, "4 lb")}, kitchen.Swap{Food: "spinach-fresh", State: "raw", Keep: kitchen.SamePurchase}, "6 lb 4 oz", "as-purchased", 1},
+		// 500 / 236.588 x 120 = 253.6 g, up to 255; 1000 / 145 x 236.588 = 1631.7 mL, up to 1640.
+		{"metric by weight", line(t, "whole-wheat-flour", "500 mL"), kitchen.Swap{Food: "oat-flour-whole", Keep: kitchen.SameWeight}, "255 g", "usable", 1},
+		{"metric by measure", line(t, "raisins", "1 kg"), kitchen.Swap{Food: "blueberries-fresh", Keep: kitchen.SameVolume}, "1.64 L", "", 1},
+		{"bought rolls by weight", recipe.Ingredient{Product: "roll", Quantity: quantity(t, "30 each")}, kitchen.Swap{Food: "bread-whole-wheat", Keep: kitchen.SameWeight}, "1 lb 14 oz", "", 0},
+		{"as many pieces", line(t, "eggs-large", "12 each"), kitchen.Swap{Food: "egg-hard-cooked", Keep: kitchen.SamePurchase}, "12 each", "as-purchased", 0},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			req := lunch(&recipe.Recipe{Name: "Batch", Servings: 40, ExhibitAGroup: "D", Ingredients: []recipe.Ingredient{c.was}})
+			req.Foods = []food.Own{own}
+			req.Products = []credit.Product{{ID: "roll", Name: "Creek roll", Weight: quantity(t, "1 oz"), ExhibitAGroup: "B"}}
+			c.swap.Path = "0"
+			out, err := b.Compare(kitchen.CompareRequest{Request: req, Swaps: []kitchen.Swap{c.swap}})
+			if err != nil {
+				t.Fatal(err)
+			}
+			if d := &out.Swaps[0]; d.Kitchen.Text() != c.taken || d.After.Basis != c.basis || len(d.Figures) != c.figures {
+				t.Errorf("takes %s %s by %d figures, want %s %s by %d", d.Kitchen, d.After.Basis, len(d.Figures), c.taken, c.basis, c.figures)
+			}
+		})
+	}
+	_, err := b.Compare(kitchen.CompareRequest{Swaps: []kitchen.Swap{{Path: "0", Food: "ground-beef-20", Keep: kitchen.SameWeight}},
+		Request: lunch(&recipe.Recipe{Name: "Batch", Servings: 40, Ingredients: []recipe.Ingredient{{Food: "black-beans-canned", State: "heated-drained", Quantity: quantity(t, "1 can no. 10")}}})})
+	refused(t, true, err, []string{"UNIT_NEEDS_DENSITY swaps[0].keep"})
 }

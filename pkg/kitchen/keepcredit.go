@@ -223,23 +223,25 @@ func (x *keeping) least(low, high exact.Number, u *measure.Unit) (measure.Quanti
 	if got, ok := x.at(best); !ok || !got.holds(x.want) {
 		return measure.Quantity{}, false
 	}
-	for range 60 {
-		q, ok := up(low.Add(high).Quo(exact.Int(2)))
+	// No measure from high to best is left to try, and none up to low keeps it.
+	for range 40 {
+		if !low.Less(high) {
+			break
+		}
+		mid := low.Add(high).Quo(exact.Int(2))
+		q, ok := up(mid)
 		if !ok {
 			break
 		}
-		n, _ := q.In(u)
-		if got, ok := x.at(q); ok && got.holds(x.want) {
-			if n.Equal(high) || q.Amount().Equal(best.Amount()) && high.Sub(low).Less(exact.Frac(1, 1000)) {
-				break
-			}
-			best, high = q, exact.Min(n, high)
+		if !q.Amount().Less(best.Amount()) {
+			high = mid
 			continue
 		}
-		if !low.Less(n) || !n.Less(high) {
-			break
+		if got, ok := x.at(q); ok && got.holds(x.want) {
+			best, high = q, mid
+			continue
 		}
-		low = n
+		low, _ = q.In(u)
 	}
 	return best, true
 }

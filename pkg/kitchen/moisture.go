@@ -24,9 +24,15 @@ const (
 	granulatedSweet              // sugars
 )
 
-var moistWords = [...]string{"", "dried", "dry beans, peas or lentils", "dry", "fresh, frozen or canned", "liquid", "concentrated", "a liquid sweetener", "a granulated sweetener"}
+var moistWords = [...]string{"", "dried", "dry", "dry", "fresh, frozen or canned", "liquid", "concentrated", "a liquid sweetener", "a granulated sweetener"}
 
+// String says how such a food comes.
 func (m moist) String() string { return moistWords[m] }
+
+// thirsty reports whether such a food takes up water.
+func (m moist) thirsty() bool {
+	return m == dried || m == dryLegume || m == dryGoods || m == concentrated
+}
 
 // moistOf returns the form of a food, nil for what is no food of the catalog.
 func moistOf(f *food.Food) moist {
@@ -93,16 +99,16 @@ func (d *SwapDone) moistureOf() (text, do string, reason SwapReason) {
 	case sweet(was) || sweet(is):
 		return d.NameBefore + " and " + d.Name + " do not sweeten alike.", "Make a test batch.", SweetenerForm
 	case both(dryLegume, ownWater):
-		return d.NameBefore + " is soaked and cooked first; " + d.Name + " comes cooked, or holds its own water.", "Leave out the soaking and its water; drain what is canned unless the recipe uses its liquid.", CookFirst
+		return "Dry beans, peas or lentils (" + d.NameBefore + "), which are soaked and cooked first, give way to moist ones (" + d.Name + ").", "Leave out the soaking and its water; drain what is canned unless the recipe uses its liquid.", CookFirst
 	case both(ownWater, dryLegume):
-		return d.Name + " is dry.", "Soak and cook it before it goes in, and drain it.", CookFirst
+		return "Dry beans, peas or lentils (" + d.Name + ") come in.", "Soak and cook them before they go in, and drain them.", CookFirst
 	case was == notKnown || is == notKnown:
 		return "The catalog does not say how much water or fat " + d.NameBefore + " or " + d.Name + " brings, so what this does to the batch is not known.", "Make a test batch, and adjust the liquid.", FormNotKnown
-	case (was == dried || was == dryGoods || was == dryLegume || was == concentrated) && (is == ownWater || is == flowing):
-		return d.NameBefore + " is " + was.String() + "; " + d.Name + " is " + is.String() + " and brings its own water: the batch gets wetter.", "Use dried for dried, or take back liquid and make a test batch.", MoistureForm
-	case (is == dried || is == dryGoods || is == dryLegume || is == concentrated) && (was == ownWater || was == flowing):
-		return d.NameBefore + " is " + was.String() + " and brings its own water; " + d.Name + " is " + is.String() + " and takes up water: the batch gets drier.", "Soak or thin it first, or add liquid, and make a test batch.", MoistureForm
+	case was.thirsty() && (is == ownWater || is == flowing):
+		return "A food that comes " + was.String() + " (" + d.NameBefore + ") gives way to one that comes " + is.String() + " (" + d.Name + ") and brings its own water: the batch gets wetter.", "Use like for like, such as dried for dried, or take back liquid and make a test batch.", MoistureForm
+	case is.thirsty() && (was == ownWater || was == flowing):
+		return "A food that comes " + was.String() + " (" + d.NameBefore + ") gives way to one that comes " + is.String() + " (" + d.Name + ") and takes up water: the batch gets drier.", "Soak or thin it first, or add liquid, and make a test batch.", MoistureForm
 	default:
-		return d.NameBefore + " is " + was.String() + ", " + d.Name + " is " + is.String() + ": the water in the batch changes.", "Adjust the liquid and make a test batch.", MoistureForm
+		return "A food that comes " + was.String() + " (" + d.NameBefore + ") gives way to one that comes " + is.String() + " (" + d.Name + "): the water in the batch changes.", "Adjust the liquid and make a test batch.", MoistureForm
 	}
 }

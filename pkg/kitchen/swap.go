@@ -25,7 +25,7 @@ type Swap struct {
 	// [recipe.Ingredient]. Component and Exhibit A group stay those of the line
 	// where the new food can have them.
 	State, Basis, CreditAs, ExhibitAGroup string
-	Hidden                                bool // a puree that cannot be recognized in the dish
+	Hidden                                bool // a puree that cannot be recognized in the dish; so too where the line had one
 	// Amount, or what of the old amount is kept. One of the two; neither for the
 	// same food in another state, whose amount stays.
 	Amount measure.Quantity
@@ -105,7 +105,7 @@ func swapPath(req *credit.Request, text, at string, faults *fault.List) (section
 	if tail, found := strings.CutPrefix(text, "subRecipes["); found {
 		n, after, _ := strings.Cut(tail, "]")
 		k, err := strconv.Atoi(n)
-		if err != nil || k < 0 {
+		if err != nil || k < 0 || n[0] == '+' {
 			return bad(fault.UnknownValue, form, "Count the sub-recipes from 0.")
 		}
 		if k >= len(req.SubRecipes) {
@@ -126,7 +126,7 @@ func swapPath(req *credit.Request, text, at string, faults *fault.List) (section
 	}
 	index, err := strconv.Atoi(number)
 	switch {
-	case err != nil:
+	case err != nil || number[0] == '+':
 		return bad(fault.UnknownValue, form, "Count the lines from 0.")
 	case index < 0 || index >= len(lines):
 		return bad(fault.OutOfRange, "one of its "+strconv.Itoa(len(lines))+" lines, 0 to "+strconv.Itoa(len(lines)-1), "Count the lines from 0.")
@@ -342,7 +342,18 @@ func (d *SwapDone) weightBefore(req *credit.Request) (measure.Quantity, []*food.
 		if g == nil {
 			return measure.Quantity{}, nil, false
 		}
-		return measure.New(in.Quantity.Amount().Mul(g.Value), measure.Ounce), []*food.Figure{g}, false
+		oz := in.Quantity.Amount().Mul(g.Value)
+		if !strings.Contains(in.State, "drained") {
+			return measure.New(oz, measure.Ounce), []*food.Figure{g}, false
+		}
+		share := f.UsableShare(in.State)
+		if share == nil {
+			share = f.UsableShare("drained")
+		}
+		if share == nil {
+			return measure.Quantity{}, nil, false // the can is not all used
+		}
+		return measure.New(oz.Mul(share.Value), measure.Ounce), []*food.Figure{g, share}, true
 	}
 	return measure.Quantity{}, nil, false
 }

@@ -31,6 +31,7 @@ const (
 	AllergenGained SwapReason = "ALLERGEN_GAINED"
 	AllergenLost   SwapReason = "ALLERGEN_LOST"
 	GlutenChanged  SwapReason = "GLUTEN_CHANGED"
+	HazardGained   SwapReason = "HAZARD_GAINED" // choking, or not for infants, where the children's ages make it matter
 )
 
 // SwapFinding is a thing to know or to do about a swap.
@@ -150,5 +151,20 @@ func (out *Comparison) cautions(add func(SwapFinding)) {
 			f.Text, f.Do = "No gluten-containing ingredient is listed any more. That is not the same as gluten-free.", "Read each label."
 		}
 		add(f)
+	}
+	was, is := out.Cautions[0], out.Cautions[1]
+	for _, x := range []struct {
+		was, is  []CautionLine
+		text, do string
+	}{
+		{was.Choking, is.Choking, " can choke children under 4.", "Cut, chop, cook soft or leave out."},
+		{was.Honey, is.Honey, ": never before 12 months of age, cooked or not.", "Keep it from infants."},
+		{was.Juice, is.Juice, ": juice is no food of the infant pattern.", "Offer the fruit or vegetable itself, in a texture that is safe for the infant."},
+	} {
+		for _, l := range x.is {
+			if !slices.Contains(x.was, l) {
+				add(SwapFinding{Severity: credit.Caution, Reason: HazardGained, Path: l.Path, Text: l.Name + x.text, Do: x.do})
+			}
+		}
 	}
 }

@@ -26,7 +26,11 @@ func writeCautions(w io.Writer, c *kitchen.Cautions, unread []kitchen.CautionLin
 		t.cautionLines(pad(a.ID, 22), a.Lines)
 	}
 	if len(c.Allergens) == 0 {
-		t.para("  ", "None listed. That is not the same as allergen-free: read every label.")
+		known := ""
+		if len(c.NotKnown)+len(unread) > 0 {
+			known = " for the foods whose allergens are known here"
+		}
+		t.para("  ", "None listed"+known+". That is not the same as allergen-free: read every label.")
 	}
 	if len(c.NotKnown)+len(unread) > 0 {
 		t.section("ALLERGENS NOT KNOWN - read the label")

@@ -68,6 +68,23 @@ func Compare(w io.Writer, c *kitchen.Comparison) error {
 			}
 			t.para("  - ", clean(s))
 		}
+		if x.severity != credit.Check {
+			continue
+		}
+		for i := range c.Checks {
+			if first {
+				t.section(x.head)
+				first = false
+			}
+			f := &c.Checks[i]
+			t.para("  - ", clean(FindingText(c.After.Record, f)))
+			if f.Reason == credit.EstimatedFigure {
+				for _, k := range f.Figures {
+					g := c.After.Record.Figures[k]
+					t.para("      ", clean(figureName(g)+" ("+sourceWord(g.Source)+")"))
+				}
+			}
+		}
 	}
 	t.line("")
 	t.para("", "Allergens and gluten are by the catalog's entries. They support, and never replace, label checks, local codes and licensed practice. Not listed is not the same as absent.")
@@ -131,7 +148,11 @@ func swapAmount(s *kitchen.SwapDone) string {
 		return ""
 	}
 	if !s.Exact.Amount().Equal(s.Kitchen.Amount()) || s.Exact.Unit() != s.Kitchen.Unit() {
-		what += "; exactly " + s.Exact.Amount().TrimmedDecimal(Places) + " " + s.Exact.Unit().ID
+		exactly := s.Exact.Amount().TrimmedDecimal(Places) + " " + s.Exact.Unit().ID
+		if s.Exact.Unit() == measure.Ounce {
+			exactly = weightText(s.Exact)
+		}
+		what += "; exactly " + exactly
 	}
 	return "(" + what + ")"
 }
