@@ -84,3 +84,9 @@ func ExampleCatalog_With_faults() {
 	// UNKNOWN_VALUE foods[0].subgroup
 	// UNKNOWN_VALUE foods[0].figures[0].value
 }
+
+// Words are compared without their plural.
+func ExampleWords() {
+	fmt.Println(food.Words("Peaches, halves & bay leaves"))
+	// Output: [peach half bay leaf]
+}

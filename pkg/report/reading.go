@@ -5,6 +5,7 @@ import (
 	"io"
 	"strings"
 
+	"example.com/ozeq/pkg/credit"
 	"example.com/ozeq/pkg/food"
 	"example.com/ozeq/pkg/kitchen/reading"
 )
@@ -35,14 +36,19 @@ func Reading(w io.Writer, r *reading.Reading, d *reading.Draft, c *food.Catalog)
 		t.para("", clean(r.PortionText))
 	}
 	certain, likely, unknown := r.Count()
-	t.para("", fmt.Sprintf("%d lines certain, %d likely, %d unknown; %d held out of every credit until somebody confirms them.", certain, likely, unknown, len(d.Open)))
+	t.para("", fmt.Sprintf("Lines: %d certain, %d likely, %d unknown. Held out of every credit until somebody confirms them: %d.", certain, likely, unknown, len(d.Open)))
 	open := make(map[int]bool)
 	for _, o := range d.Open {
 		open[o.Line] = true
 	}
 	t.section("INGREDIENTS, with the number to answer by")
+	heading := ""
 	for i := range r.Lines {
-		t.readLine(i, &r.Lines[i], open[i], c)
+		if h := r.Lines[i].Heading; h != heading {
+			heading = h
+			t.para("  ", clean(h)+":")
+		}
+		t.readLine(i, &r.Lines[i], open[i], d, c)
 	}
 	if len(r.Skipped) > 0 {
 		t.section("NOT TAKEN FOR INGREDIENTS")
@@ -56,13 +62,19 @@ func Reading(w io.Writer, r *reading.Reading, d *reading.Draft, c *food.Catalog)
 	return err
 }
 
-func (t *text) readLine(i int, l *reading.Line, open bool, c *food.Catalog) {
+func (t *text) readLine(i int, l *reading.Line, open bool, d *reading.Draft, c *food.Catalog) {
 	t.para(fmt.Sprintf("%4d  ", i), clean(l.Text))
+	lead := func(s string) string { return "      " + pad(s, 10) }
 	if !open && l.Certainty != reading.Certain {
-		t.line("      answered")
+		if at := d.At[i]; at < 0 {
+			t.para(lead("left out"), "by the answer given")
+		} else {
+			in := &d.Recipe.Ingredients[at]
+			t.para(lead("answered"), clean(choiceText(&reading.Choice{Food: in.Food, State: in.State, Basis: in.Basis, Quantity: in.Quantity}, c)))
+		}
 		return
 	}
-	t.para("      "+pad(certaintyWords[l.Certainty], 10), clean(choiceText(&l.Choice, c)))
+	t.para(lead(certaintyWords[l.Certainty]), clean(choiceText(&l.Choice, c)))
 	for _, x := range l.Doubts {
 		t.para("      ! ", clean(x.Words))
 	}
@@ -80,7 +92,7 @@ func choiceText(l *reading.Choice, c *food.Catalog) string {
 	} else {
 		parts = append(parts, l.Quantity.Text())
 	}
-	if f, ok := c.Food(l.Food); ok {
+	if f, ok := c.Food(l.Food); ok && l.Food != "" {
 		parts = append(parts, f.Name+" ("+f.ID+")")
 	} else {
 		parts = append(parts, "food not told")
@@ -91,4 +103,32 @@ func choiceText(l *reading.Choice, c *food.Catalog) string {
 		}
 	}
 	return strings.Join(parts, ", ")
+}
+
+// Drafted writes the crediting record of a draft, under the lines of its reading
+// that nobody has confirmed: they credit nothing in it, and what it says of the
+// whole dish is not known before they are settled.
+func Drafted(w io.Writer, rec *credit.Record, r *reading.Reading, d *reading.Draft) error {
+	if len(d.Open) > 0 || d.ServingsDoubt != "" {
+		t := &text{}
+		t.line("NOT VERIFIED: READ FROM TEXT AND NOT CONFIRMED")
+		if d.ServingsDoubt != "" {
+			t.para("  ! ", "Servings: "+clean(d.ServingsDoubt))
+		}
+		for _, o := range d.Open {
+			l := &r.Lines[o.Line]
+			t.para("  ! ", clean(l.Text)+" ("+l.Certainty.String()+")")
+			for _, x := range l.Doubts {
+				t.para("      ", clean(x.Words))
+			}
+		}
+		if len(d.Open) > 0 {
+			t.para("", "These lines credit nothing below. Whether the dish is whole grain-rich, and what it contains, is not known before they are confirmed. Do not claim by this record.")
+		}
+		t.line("")
+		if _, err := io.WriteString(w, t.b.String()); err != nil {
+			return err
+		}
+	}
+	return Text(w, rec)
 }

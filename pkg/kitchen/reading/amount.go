@@ -561,6 +561,11 @@ func amountAt(toks []token, i int) (amount, int) {
 	if is(toks, k, "x", "×") {
 		k++
 	}
+	if is(toks, k, "ea", "each") { // 2 each #10 can
+		if u, _ := canAt(toks, k+1); u != nil {
+			k++
+		}
+	}
 	if u, m := canAt(toks, k); u != nil {
 		set(u)
 		a.container = true

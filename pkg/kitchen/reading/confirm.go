@@ -37,6 +37,9 @@ type Draft struct {
 	// grain-rich, what it contains and what is to be cautioned of are not known
 	// before all of them are confirmed.
 	Open []Open
+	// At is, for each line of the reading, the index of its ingredient in the
+	// recipe; -1 when nothing stands for it there.
+	At []int
 	// ServingsDoubt is what is to be confirmed about the servings, or empty.
 	ServingsDoubt string
 }
@@ -84,7 +87,7 @@ func (r *Reading) Draft(c Confirmation) (*Draft, error) {
 func (r *Reading) draft(c Confirmation, faults *fault.List) *Draft {
 	answers := r.answers(c, faults)
 	rec := &recipe.Recipe{Name: r.Name, Servings: r.Servings}
-	d := &Draft{Recipe: rec, ServingsDoubt: r.ServingsDoubt}
+	d := &Draft{Recipe: rec, At: make([]int, len(r.Lines)), ServingsDoubt: r.ServingsDoubt}
 	switch {
 	case c.Servings < 0 || c.Servings > recipe.MaxServings:
 		faults.Add(fault.Fault{Reason: fault.OutOfRange, Path: "servings", Value: strconv.Itoa(c.Servings), Want: "a whole number from 1 to 1000000", Fix: "Count the portions the batch actually gives."})
@@ -99,6 +102,7 @@ func (r *Reading) draft(c Confirmation, faults *fault.List) *Draft {
 	for i := range r.Lines {
 		l := &r.Lines[i]
 		take, confirmed := l.Choice, l.Certainty == Certain
+		d.At[i] = -1
 		if a := answers[i]; a != nil {
 			switch {
 			case a.LeaveOut:
@@ -126,6 +130,7 @@ func (r *Reading) draft(c Confirmation, faults *fault.List) *Draft {
 				continue
 			}
 		}
+		d.At[i] = len(rec.Ingredients)
 		rec.Ingredients = append(rec.Ingredients, recipe.Ingredient{Food: take.Food, Name: cut(l.Name, recipe.MaxName), Quantity: take.Quantity,
 			Basis: take.Basis, State: take.State, NotCrediting: !confirmed})
 	}

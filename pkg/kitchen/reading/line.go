@@ -22,7 +22,7 @@ type work struct {
 	words   []string // every word, canonical, in order
 	wordTok []int    // the token each came from
 	brand   []string // words nobody knows
-	mended  bool
+	sizes   []string // 138 of "138 ct"
 
 	foods []found
 }
@@ -114,6 +114,9 @@ func (w *work) gather() {
 	var at []int
 	for i, t := range w.toks {
 		if w.used[i] {
+			if t.kind == number && is(w.toks, i+1, "ct", "count") && w.used[i+1] {
+				w.sizes = append(w.sizes, t.text)
+			}
 			continue
 		}
 		switch {
@@ -185,6 +188,8 @@ func (w *work) implied() string {
 		return "canned"
 	case w.has("thawed"):
 		return "frozen"
+	case w.has("peeled", "unpeeled", "pared", "cored", "stemmed", "ep"):
+		return "fresh"
 	}
 	return ""
 }
@@ -228,6 +233,7 @@ func (w *work) sort() {
 			w.said = append(w.said, s)
 		}
 	}
+	w.aside = append(w.aside, w.sizes...)
 	if len(w.said) == 0 { // "leaf" alone, or all in parentheses
 		for _, s := range w.aside {
 			if !silent[s] {
@@ -248,7 +254,7 @@ func (w *work) matching(said, aside []string) []found {
 				return fs
 			}
 		}
-		if f == "frozen" {
+		if f != "canned" {
 			return w.r.match(said, aside)
 		}
 		return nil
@@ -281,7 +287,6 @@ func (w *work) mend() {
 	w.words, w.wordTok = ws, at
 	w.sort()
 	if w.foods = w.matching(w.said, w.aside); len(w.foods) > 0 {
-		w.mended = true
 		w.doubt(AboutFood, "The spelling was mended.")
 		return
 	}
@@ -381,6 +386,12 @@ func (w *work) choose() bool {
 	case f.Traits.Has(food.ProcessedMeat) && !best.own:
 		w.doubt(AboutFood, "Taken for "+f.Name+"; the product's own paper tells.")
 	}
+	if best.entry.all["count"] && slices.ContainsFunc(w.sizes, func(s string) bool { return !best.entry.all[s] }) {
+		w.doubt(AboutFood, "Taken for "+f.Name+", which is of another size.")
+	}
+	if f.Form != "fresh" && w.cutOtherwise(best.entry) {
+		w.doubt(AboutFood, "Taken for "+f.Name+", which is cut otherwise.")
+	}
 	for i, s := range w.words {
 		if w.toks[w.wordTok[i]].paren && !silent[s] && !best.entry.all[s] {
 			w.doubt(AboutFood, "What stands in parentheses was not read.")
@@ -409,6 +420,19 @@ func (w *work) undecided(best found, rivals []found) bool {
 	return n >= 2
 }
 
+// cutOtherwise reports whether the line names a cut and the catalog's own name
+// another.
+func (w *work) cutOtherwise(e *entry) bool {
+	named, cut := false, false
+	for _, s := range w.words {
+		if cuts[s] != nil {
+			cut = cut || e.all[s]
+			named = true
+		}
+	}
+	return named && !cut && slices.ContainsFunc([]string{"chopped", "diced", "sliced", "shredded", "mashed", "cut"}, func(s string) bool { return e.first[s] })
+}
+
 func namesOf(fs []found, most int) string {
 	var out []string
 	for _, f := range fs {
@@ -427,7 +451,7 @@ func (w *work) rivals(best found) []found {
 	f := best.entry.food
 	for _, o := range w.foods[1:] {
 		// What the line says aside of the name, and only the best food is called.
-		if slices.ContainsFunc(w.aside, func(s string) bool { return telling[s] && cuts[s] == nil && best.entry.all[s] && !o.entry.all[s] }) {
+		if best.exact && slices.ContainsFunc(w.aside, func(s string) bool { return telling[s] && cuts[s] == nil && best.entry.all[s] && !o.entry.all[s] }) {
 			continue
 		}
 		tells, decides, plainly := false, false, true
@@ -440,6 +464,8 @@ func (w *work) rivals(best found) []found {
 			plainly = plainly && silent[x] && !telling[x]
 		}
 		switch {
+		case best.exact && o.exact:
+			out = append(out, o)
 		case best.exact && (f.NoCredit != "" && o.entry.food.NoCredit != "" || !decides && !plainly):
 		case best.exact && plainly && !o.exact && o.entry.food.Form == f.Form && o.score < best.score-5:
 		default:
@@ -507,9 +533,6 @@ func (w *work) eitherFood() bool {
 	var outside []string
 	if paren {
 		outside = telling(0, len(w.words), false)
-		for i := 0; i < k; i++ { // numbers are silent nowhere
-			_ = i
-		}
 	}
 	if len(left) == 0 || len(right) == 0 {
 		return false
@@ -535,7 +558,10 @@ func (w *work) eitherFood() bool {
 		}
 		return false
 	}
-	if whole := best(outside, left, right); whole != nil && (whole == a || whole == b) {
+	within := func(x, y []string) bool {
+		return !slices.ContainsFunc(x, func(s string) bool { return !slices.Contains(y, s) })
+	}
+	if whole := best(outside, left, right); whole != nil && (whole == a || whole == b) && !within(left, right) && !within(right, left) {
 		return false // the catalog has them as one: "frozen or liquid"
 	}
 	w.doubt(AboutFood, "Two foods are named, and one amount.")
@@ -572,6 +598,11 @@ func (w *work) amount() {
 		return
 	}
 	l.Quantity = asWritten(main)
+	if main.q.Dimension() == measure.Count && w.has("juice", "zest") && w.has("of") {
+		l.Quantity = measure.Quantity{}
+		w.doubt(AboutAmount, "What so many pieces give is no amount: measure it.")
+		return
+	}
 	if !main.high.IsZero() {
 		w.doubt(AboutAmount, "A range was written; its low end is taken, which never credits more.")
 		c := l.Choice
@@ -609,11 +640,11 @@ func drink(f *food.Food) bool {
 	if f.Form == "juice" || f.Form == "concentrate" || f.Traits.Has(food.MilkFluid) || f.Traits.Has(food.Juice) {
 		return true
 	}
-	for _, s := range food.Words(f.Name) {
-		switch s {
-		case "juice", "milk", "oil", "broth", "water", "vinegar", "cream", "sauce", "syrup", "drink", "extract", "dressing", "coffee", "tea", "soda", "nectar":
-			return !slices.Contains(food.Words(f.Name), "dry") && f.Form != "dry"
-		}
+	head, _, _ := strings.Cut(f.Name, ",")
+	ws := food.Words(head)
+	switch ws[len(ws)-1] {
+	case "juice", "milk", "oil", "broth", "water", "vinegar", "cream", "sauce", "syrup", "drink", "extract", "dressing", "coffee", "tea", "soda", "nectar":
+		return f.Form != "dry" && !slices.Contains(ws, "dry")
 	}
 	return false
 }
@@ -894,11 +925,13 @@ func (w *work) drained(f *food.Food, cut string) {
 		w.doubt(AboutState, "Drained; whether it is heated the line does not say, and that changes the credit.")
 		for _, s := range has {
 			if s != l.State {
-				w.offer(Choice{l.Food, s, l.Basis, l.Quantity}, "served "+strings.ReplaceAll(s, "-", " "))
+				w.offer(Choice{l.Food, s, l.Basis, l.Quantity}, drainedWords[s])
 			}
 		}
 	}
 }
+
+var drainedWords = map[string]string{"drained": "drained", "drained-unheated": "drained, served without heating", "heated-drained": "heated and drained"}
 
 // basis settles what the amount measures.
 func (w *work) basis() {
@@ -1001,7 +1034,7 @@ func (w *work) marks() {
 	if slices.ContainsFunc(w.toks, func(t token) bool { return t.text == "?" || t.text == "!" }) {
 		w.doubt(AboutLine, "It reads like a note.")
 	}
-	if w.has("not", "without", "except") {
+	if w.has("not", "no", "non", "without", "except") && (len(w.foods) == 0 || !w.foods[0].entry.all["no"] && !w.foods[0].entry.all["not"] && !w.foods[0].entry.all["without"]) {
 		w.doubt(AboutFood, "The line says what it is not.")
 	}
 }

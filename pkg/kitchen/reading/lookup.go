@@ -13,8 +13,8 @@ import (
 type Reader struct {
 	catalog *food.Catalog
 	entries []entry
-	byWord  map[string][]int // word -> entries whose words have it
-	words   []string         // every word of every name, sorted, for misspellings
+	byWord  map[string][]int  // word -> entries whose words have it
+	words   map[byte][]string // every word of every name by its first letter, sorted, for misspellings
 	pairs   map[string][2]string
 }
 
@@ -36,7 +36,7 @@ type callName struct {
 
 // New returns a reader over a catalog.
 func New(c *food.Catalog) *Reader {
-	r := &Reader{catalog: c, byWord: make(map[string][]int), pairs: make(map[string][2]string)}
+	r := &Reader{catalog: c, byWord: make(map[string][]int), pairs: make(map[string][2]string), words: make(map[byte][]string)}
 	for _, f := range c.Foods() {
 		for _, name := range append([]string{f.Name}, f.Also...) {
 			ws := food.Words(name)
@@ -63,7 +63,7 @@ func New(c *food.Catalog) *Reader {
 				if i == 0 {
 					e.first[w] = true
 				}
-				if i == 0 && shapes[w] && slices.Contains(hs, w) {
+				if i == 0 && shapes[w] && slices.Contains(hs, w) || i > 0 && cuts[w] != nil {
 					n.must = append(n.must, w)
 					continue
 				}
@@ -88,15 +88,17 @@ func New(c *food.Catalog) *Reader {
 	}
 	for w := range seen {
 		if len(w) > 3 {
-			r.words = append(r.words, w)
+			r.words[w[0]] = append(r.words[w[0]], w)
 		}
 	}
 	for w := range silent {
 		if len(w) > 4 && !seen[w] {
-			r.words = append(r.words, w)
+			r.words[w[0]] = append(r.words[w[0]], w)
 		}
 	}
-	slices.Sort(r.words)
+	for _, ws := range r.words {
+		slices.Sort(ws)
+	}
 	return r
 }
 
@@ -199,8 +201,10 @@ func fit(e *entry, said, aside []string) (found, bool) {
 				score += 10
 			case slices.Contains(aside, w):
 				score += 7
-			case silent[w] && !telling[w]:
+			case neutral[w] && !telling[w]:
 				score--
+			case silent[w] && !telling[w]:
+				score, exact = score-1, false
 			case weak[w]:
 				score, exact = score-6, false
 			default:
@@ -208,9 +212,12 @@ func fit(e *entry, said, aside []string) (found, bool) {
 			}
 		}
 		for _, w := range said {
-			if !slices.Contains(n.words, w) {
-				exact = false
-				score -= 3
+			switch {
+			case slices.Contains(n.words, w):
+			case forms[w] && e.all[w]: // its form, said beside a name that leaves it out
+				score--
+			default:
+				score, exact = score-3, false
 			}
 		}
 		for _, w := range aside {
@@ -260,8 +267,8 @@ func (r *Reader) mended(w string) string {
 		return ""
 	}
 	best, least, several := "", limit+1, false
-	for _, k := range r.words {
-		if k[0] != w[0] || len(k)-len(w) > limit || len(w)-len(k) > limit { // the first letter is seldom wrong
+	for _, k := range r.words[w[0]] { // the first letter is seldom wrong
+		if len(k)-len(w) > limit || len(w)-len(k) > limit {
 			continue
 		}
 		switch d := spelling.Distance(w, k, limit); {

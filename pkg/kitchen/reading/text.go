@@ -285,7 +285,7 @@ func servingsLine(text string) bool { return (&Reading{}).servingsAndPortion(tex
 // "Serving size: 1 square (2.1 oz)". It reports whether the line was one of
 // these.
 func (out *Reading) servingsAndPortion(text string) bool {
-	if len(text) > MaxLine {
+	if text == "" || len(text) > MaxLine || !digit(rune(text[0])) && !strings.ContainsRune("spymnSPYMN", rune(text[0])) {
 		return false
 	}
 	toks, ok := scan(text)

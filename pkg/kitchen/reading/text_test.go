@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"strings"
 	"testing"
+	"time"
 
 	"example.com/ozeq/pkg/fault"
 	"example.com/ozeq/pkg/kitchen/reading"
@@ -150,6 +151,28 @@ func BenchmarkText(b *testing.B) {
 	for b.Loop() {
 		if _, err := r.Text(text); err != nil {
 			b.Fatal(err)
+		}
+	}
+}
+
+// Hostile text takes bounded time: the most lines, words and misspellings that
+// fit the bounds.
+func TestHostileTextIsFast(t *testing.T) {
+	for name, line := range map[string]string{
+		"misspelled": strings.Repeat("brocolla chiken tomatoe ", 16),
+		"or":         strings.Repeat("ham or ", 50) + "egg",
+		"numbers":    strings.Repeat("1 1/2 lb 2 ", 36),
+		"parens":     strings.Repeat("(1 ", 100),
+		"cans":       strings.Repeat("2 #10 can x ", 30),
+		"one word":   strings.Repeat("cheese fresh ", 30),
+		"letters":    strings.Repeat("a ", 199),
+	} {
+		text := strings.Repeat(line+"\n", reading.MaxText/(len(line)+1))
+		start := time.Now()
+		reader().Text(text)
+		t.Logf("%-10s %d lines, %v", name, strings.Count(text, "\n"), time.Since(start))
+		if d := time.Since(start); d > 5*time.Second {
+			t.Errorf("%s: %v", name, d)
 		}
 	}
 }

@@ -69,7 +69,9 @@ func scan(s string) ([]token, bool) {
 		t := token{kind: k, raw: s[i:j], start: i, end: j, paren: depth > 0}
 		t.text = strings.ToLower(t.raw)
 		if k == word {
-			t.text = strings.NewReplacer("'", "", "’", "").Replace(t.text)
+			if strings.ContainsAny(t.text, "'’") {
+				t.text = strings.ReplaceAll(strings.ReplaceAll(t.text, "'", ""), "’", "")
+			}
 			t.text = plain(t.text)
 		}
 		out = append(out, t)

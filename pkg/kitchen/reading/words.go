@@ -26,7 +26,7 @@ var joined = map[[2]string]string{
 	{"ready", "to"}: "readyto", {"hot", "dog"}: "hotdog", {"bow", "tie"}: "bowtie", {"100", "percent"}: "hundredpercent", {"hard", "boiled"}: "hardcooked", {"hard", "cooked"}: "hardcooked",
 	{"edible", "portion"}: "ep", {"as", "purchased"}: "ap", {"bite", "size"}: "bitesize", {"sun", "dry"}: "sundry", {"pre", "cooked"}: "cooked", {"fully", "cooked"}: "cooked", {"1", "in"}: "1in",
 	{"fl", "oz"}: "floz", {"corn", "bread"}: "cornbread", {"bread", "crumb"}: "breadcrumb", {"corn", "starch"}: "cornstarch", {"corn", "meal"}: "cornmeal", {"fruit", "cocktail"}: "fruitcocktail",
-	{"milk", "powder"}: "drymilk", {"powdered", "milk"}: "drymilk", {"dry", "milk"}: "drymilk", {"milk", "dry"}: "drymilk", {"not", "dry"}: "undried", {"with", "liquid"}: "withliquid", {"with", "juice"}: "withjuice", {"undrained", "with"}: "undrained", {"to", "taste"}: "totaste", {"as", "needed"}: "asneeded",
+	{"milk", "powder"}: "drymilk", {"powdered", "milk"}: "drymilk", {"dry", "milk"}: "drymilk", {"milk", "dry"}: "drymilk", {"not", "dry"}: "undried", {"minced", "beef"}: "ground beef", {"minced", "turkey"}: "ground turkey", {"minced", "pork"}: "ground pork", {"squeezed", "dry"}: "squeezed", {"pat", "dry"}: "squeezed", {"patted", "dry"}: "squeezed", {"syrup", "or"}: "syruppack", {"usda", "food"}: "usda", {"half", "and"}: "halfand", {"with", "liquid"}: "withliquid", {"with", "juice"}: "withjuice", {"undrained", "with"}: "undrained", {"to", "taste"}: "totaste", {"as", "needed"}: "asneeded",
 	{"stem", "removed"}: "stemmed", {"no", "stem"}: "stemmed", {"no", "fruit"}: "nofruit", {"salt", "free"}: "saltfree", {"skin", "on"}: "skinon", {"bone", "in"}: "bonein", {"with", "bone"}: "bonein",
 }
 
@@ -44,7 +44,7 @@ var telling = map[string]bool{"fresh": true, "frozen": true, "canned": true, "dr
 	"multigrain": true, "cooked": true, "raw": true, "bone": true, "bonein": true, "boneless": true, "skinless": true, "large": true, "medium": true, "small": true, "long": true, "short": true,
 	"parboiled": true, "instant": true, "sweetened": true, "unsweetened": true, "syrup": true, "syruppack": true, "waterpack": true, "juicepack": true, "pack": true,
 	"added": true, "whole": true, "chunky": true, "smooth": true, "creamy": true, "bought": true, "prepared": true, "regular": true, "degermed": true, "selfrising": true, "baby": true, "mature": true,
-	"petite": true, "liquid": true, "shell": true, "deli": true, "ground": true, "cured": true, "breaded": true, "condensed": true, "vacuum": true, "style": true, "kind": true, "any": true,
+	"petite": true, "liquid": true, "shell": true, "deli": true, "cured": true, "breaded": true, "condensed": true, "vacuum": true, "style": true, "kind": true, "any": true,
 	"percent": true, "1": true, "2": true, "10": true, "15": true, "20": true, "24": true, "26": true, "30": true, "partskim": true, "with": true, "piece": true, "cut": true, "shelled": true, "hulled": true, "pearled": true,
 	"glutenfree": true, "greek": true, "concentrate": true, "drained": true, "trimmed": true, "untrimmed": true,
 	"grain": true, "rich": true, "blend": true, "frosted": true, "unfrosted": true, "nixtamalized": true, "unpopped": true, "popped": true, "pickled": true, "skim": true, "1pct": true, "allpurpose": true,
@@ -56,6 +56,11 @@ var deciding = map[string]bool{"fresh": true, "frozen": true, "canned": true, "d
 	"bone": true, "bonein": true, "boneless": true, "instant": true, "parboiled": true, "long": true, "medium": true, "short": true, "large": true, "whole": true, "percent": true, "sweetened": true, "syruppack": true, "waterpack": true, "juicepack": true,
 	"syrup": true, "chunky": true, "mature": true, "regular": true, "condensed": true, "cured": true, "deli": true, "breaded": true, "liquid": true, "partskim": true, "drained": true}
 
+// neutral are the silent words that a name may have and a line leave out, and be
+// just that name all the same.
+var neutral = map[string]bool{"of": true, "the": true, "and": true, "or": true, "in": true, "with": true, "without": true, "no": true, "ready": true, "readyto": true, "to": true, "use": true, "eat": true, "untrimmed": true, "trimmed": true,
+	"count": true, "plain": true, "prepared": true, "bought": true, "unsweetened": true, "cut": true, "piece": true, "regular": true, "hundredpercent": true, "natural": true}
+
 // shapes are silent words that are part of what a food is when its name begins
 // with them: apple slices are bought cut.
 var shapes = map[string]bool{"floret": true, "stick": true, "slice": true, "strip": true, "sheet": true}
@@ -63,13 +68,13 @@ var shapes = map[string]bool{"floret": true, "stick": true, "slice": true, "stri
 // silent are words that say nothing about which food it is.
 var silent = map[string]bool{"of": true, "the": true, "a": true, "an": true, "and": true, "or": true, "in": true, "into": true, "to": true, "for": true, "from": true, "with": true, "without": true, "at": true, "about": true, "approx": true, "approximately": true,
 	"is": true, "no": true, "not": true, "more": true, "than": true, "use": true, "ready": true, "readyto": true, "eat": true, "untrimmed": true, "count": true, "type": true, "style": true, "kind": true, "all": true, "any": true,
-	"lowsodium": true, "sodium": true, "usda": true, "commodity": true, "food": true, "brand": true, "organic": true, "local": true, "bagged": true, "bulk": true, "yellow": true, "plus": true, "each": true, "per": true, "total": true, "packed": true, "loosely": true, "lightly": true, "firmly": true, "level": true,
+	"lowsodium": true, "sodium": true, "usda": true, "commodity": true, "brand": true, "organic": true, "local": true, "bagged": true, "bulk": true, "yellow": true, "plus": true, "each": true, "per": true, "total": true, "packed": true, "loosely": true, "lightly": true, "firmly": true, "level": true,
 	"heaping": true, "scant": true, "softened": true, "melted": true, "beaten": true, "whisked": true, "sifted": true, "unsifted": true, "cold": true, "warm": true, "hot": true, "room": true, "temperature": true, "chilled": true, "divided": true, "separated": true, "optional": true, "garnish": true, "totaste": true, "asneeded": true,
 	"washed": true, "rinsed": true, "cleaned": true, "trimmed": true, "peeled": true, "unpeeled": true, "pared": true, "cored": true, "seeded": true, "deseeded": true, "stemmed": true, "pitted": true, "finely": true, "coarsely": true, "thinly": true, "thin": true, "thick": true, "roughly": true, "freshly": true, "well": true, "very": true, "fine": true, "coarse": true, "minced": true,
 	"chopped": true, "diced": true, "sliced": true, "slice": true, "shredded": true, "grated": true, "cubed": true, "cube": true, "julienned": true, "strip": true, "mashed": true, "pureed": true, "halved": true, "quartered": true, "wedge": true, "crumbled": true, "crushed": true, "torn": true, "cut": true, "chunk": true, "piece": true, "bitesize": true, "floret": true, "stick": true, "coin": true, "half": true,
-	"drained": true, "undrained": true, "withliquid": true, "withjuice": true, "liquid": true, "thawed": true, "undiluted": true, "diluted": true, "reconstituted": true, "cooked": true, "uncooked": true, "hardcooked": true, "hundredpercent": true, "raw": true, "unbaked": true, "toasted": true, "browned": true, "baked": true, "boiled": true, "grilled": true, "mixing": true, "before": true, "after": true, "mix": false,
+	"drained": true, "undrained": true, "squeezed": true, "soaked": true, "overnight": true, "withliquid": true, "withjuice": true, "liquid": true, "thawed": true, "undiluted": true, "diluted": true, "reconstituted": true, "cooked": true, "uncooked": true, "hardcooked": true, "hundredpercent": true, "raw": true, "unbaked": true, "toasted": true, "browned": true, "baked": true, "boiled": true, "grilled": true, "mixing": true, "before": true, "after": true, "mix": false,
 	"ap": true, "ep": true, "usable": true, "large": true, "medium": true, "small": true, "extra": true, "jumbo": true, "mini": true, "ripe": true, "firm": true, "new": true, "good": true, "quality": true, "plain": true, "quick": true, "cooking": true, "regular": true, "leaf": true, "stalk": true, "head": true, "bunch": true, "ct": true, "size": true, "sized": true,
-	"commercial": true, "purpose": true, "inch": true, "soft": true, "loose": true, "natural": true, "unsalted": true, "salted": true, "light": true, "unsweetened": true, "prepared": true, "bought": true, "homemade": false, "crinkle": true, "deli": true, "nofruit": true, "boil": true, "sheet": true, "additional": true, "needed": true, "serving": true, "water": false, "long": true, "grain": true, "hard": true, "whole": true, "fat": true, "percent": true, "frying": true, "pan": true, "greasing": true, "dusting": true, "if": true, "desired": true}
+	"commercial": true, "purpose": true, "inch": true, "soft": true, "loose": true, "natural": true, "unsalted": true, "salted": true, "unsweetened": true, "prepared": true, "bought": true, "homemade": false, "crinkle": true, "deli": true, "nofruit": true, "boil": true, "sheet": true, "additional": true, "needed": true, "serving": true, "water": false, "long": true, "grain": true, "hard": true, "whole": true, "fat": true, "percent": true, "frying": true, "pan": true, "greasing": true, "dusting": true, "if": true, "desired": true}
 
 // cuts are words of a cut, and the states figures are kept by for just that
 // cut.
@@ -88,7 +93,7 @@ var heated = map[string]bool{"cooked": true, "baked": true, "boiled": true, "gri
 
 // packages are what is bought without a size of its own.
 var packages = map[string]bool{"can": true, "cn": true, "tin": true, "jar": true, "bottle": true, "bag": true, "pkg": true, "pkt": true, "package": true, "packet": true, "box": true, "carton": true, "tub": true, "container": true, "pouch": true,
-	"sleeve": true, "case": true, "cs": true, "tube": true, "pack": true, "block": true, "log": true, "brick": true, "crate": true, "tray": true, "bucket": true, "pail": true, "jug": true}
+	"sleeve": true, "case": true, "cs": true, "tube": true, "pack": true, "block": true, "log": true, "crate": true, "tray": true, "bucket": true, "pail": true, "jug": true}
 
 // pieces are parts of a food without a size of their own.
 var pieces = map[string]bool{"head": true, "clove": true, "bunch": true, "slice": true, "sprig": true, "stalk": true, "rib": true, "loaf": true, "pinch": true, "dash": true, "handful": true, "drop": true, "splash": true, "leaf": true, "stick": true, "knob": true, "ear": true, "cube": true, "scoop": true, "ladle": true, "strip": true, "spear": true, "wedge": true, "sheet": true}
