@@ -9,6 +9,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"example.com/ozeq/pkg/credit"
 	"example.com/ozeq/pkg/food"
 	"example.com/ozeq/pkg/kitchen/reading"
 	"example.com/ozeq/pkg/report"
@@ -17,18 +18,19 @@ import (
 	pb "example.com/ozeq/api/ozeq/v1"
 )
 
-// recipeReader reads recipes with the catalog it names foods from.
+// recipeReader reads recipes with the catalog it names foods from, and credits them.
 type recipeReader struct {
 	*reading.Reader
 	catalog *food.Catalog
+	engine  *credit.Engine
 }
 
 func newReader(cmd *cobra.Command, dir string) (recipeReader, error) {
-	c, err := catalog(cmd, dir)
+	e, err := engine(cmd, dir)
 	if err != nil {
 		return recipeReader{}, err
 	}
-	return recipeReader{reading.New(c), c}, nil
+	return recipeReader{reading.New(e.Catalog()), e.Catalog(), e}, nil
 }
 
 // readFlags are the flags of `ozeq read`.
@@ -47,10 +49,11 @@ func readCommand() *cobra.Command {
 		long: "Read a recipe from text as people write it, an ingredient a line, or from a\n" +
 			"schema.org Recipe as JSON-LD, and say of each line how sure it is; - reads standard\n" +
 			"input. With --format recipe the answer is a recipe file for `ozeq credit`, with what\n" +
-			"is not certain held out of every credit and marked with what is to be confirmed.\n\n" +
+			"is not certain held out of every credit and marked with what is to be confirmed; with\n" +
+			"--format record it is credited so, which --on and --program belong to.\n\n" +
 			"Exit code 3 while a line or the servings are to be confirmed.",
 		example: "  ozeq read card.txt\n  ozeq read --servings 50 --right 2,5 --own '4=brown-rice-long: 3 lb' --format recipe card.txt > recipe.yaml",
-		formats: []string{"recipe"}, load: newReader,
+		formats: []string{"recipe", "record"}, load: newReader,
 		answer: func(cmd *cobra.Command, r recipeReader, data []byte, format string) (bool, error) {
 			m := f.request(data)
 			if format == "json" {
@@ -65,6 +68,13 @@ func readCommand() *cobra.Command {
 				return false, err
 			}
 			whole := len(draft.Open) == 0 && draft.ServingsDoubt == ""
+			if format == "record" {
+				rec, err := wire.CreditDraft(r.engine, draft, f.on, f.program)
+				if err != nil {
+					return false, err
+				}
+				return whole, report.Drafted(cmd.OutOrStdout(), rec, read, draft)
+			}
 			if format == "recipe" {
 				text, err := wire.AppendReadingFile(nil, read, draft, f.on, f.program)
 				if err == nil {
@@ -81,8 +91,8 @@ func readCommand() *cobra.Command {
 	cmd.Flags().IntSliceVar(&f.right, "right", nil, "numbers of lines that are right as read, such as 2,5")
 	cmd.Flags().IntSliceVar(&f.leaveOut, "leave-out", nil, "numbers of lines to leave out")
 	cmd.Flags().StringArrayVar(&f.own, "own", nil, "what a line is: its number, a food and an amount, such as '4=brown-rice-long: 3 lb', or one of its readings, '4=1'; may be given again")
-	cmd.Flags().StringVar(&f.on, "on", "", "date of service for --format recipe, YYYY-MM-DD")
-	cmd.Flags().StringVar(&f.program, "program", "", "program id for --format recipe")
+	cmd.Flags().StringVar(&f.on, "on", "", "date of service for --format recipe and record, YYYY-MM-DD")
+	cmd.Flags().StringVar(&f.program, "program", "", "program id for --format recipe and record")
 	return cmd
 }
 

@@ -1,6 +1,7 @@
 package wire
 
 import (
+	"example.com/ozeq/pkg/credit"
 	"example.com/ozeq/pkg/fault"
 	"example.com/ozeq/pkg/food"
 	"example.com/ozeq/pkg/kitchen/reading"
@@ -58,6 +59,9 @@ func AppendReadingFile(b []byte, r *reading.Reading, d *reading.Draft, on, progr
 	for _, o := range d.Open {
 		l := &r.Lines[o.Line]
 		at, word := o.Ingredient, "LIKELY"
+		for i := o.Line - 1; at < 0 && i >= 0; i-- {
+			at = d.At[i] // below what stands before it
+		}
 		if l.Certainty == reading.Unknown {
 			word = "UNKNOWN"
 		}
@@ -91,6 +95,18 @@ func AppendReadingFile(b []byte, r *reading.Reading, d *reading.Draft, on, progr
 		b = append(b, "# To be written: program, such as school-lunch.\n"...)
 	}
 	return AppendRecipeFile(b, req, notes)
+}
+
+// CreditDraft credits a draft as it stands, what is open held out. What is not known
+// yet, such as the servings, is missed as in any request.
+func CreditDraft(e *credit.Engine, d *reading.Draft, on, program string) (*credit.Record, error) {
+	faults := &fault.List{}
+	req := credit.Request{Recipe: d.Recipe, On: date(on, "serviceDate", faults), Program: program}
+	rec, err := e.Credit(req)
+	if err := joined(faults, err, ""); err != nil {
+		return nil, err
+	}
+	return rec, nil
 }
 
 func confirmation(m *pb.ReadRecipeRequest, faults *fault.List) reading.Confirmation {
