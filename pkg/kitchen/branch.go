@@ -602,6 +602,10 @@ func (m *mix) run() {
 		if q.Len() == 0 {
 			return
 		}
+		if m.s.halted() {
+			m.whole = false
+			return
+		}
 		n := heap.Pop(&q).(*node)
 		if m.found != nil && !n.bound.Less(m.best) {
 			return

@@ -39,6 +39,10 @@ type search struct {
 	free   []bool       // lines that may change
 	made   exact.Number // portions the batch gives as it is
 	linear linear
+
+	stop func() error // see Kitchen.Until
+	err  error        // of stop
+	cut  map[Way]bool // the search this way ended at its bounds and found none
 	// hurried looks no further than for an answer, the least or not.
 	hurried bool
 }
@@ -46,7 +50,7 @@ type search struct {
 // search reads the aims in the steps of their components, and adds what is to be
 // kept. The error is a [*fault.List].
 func (k *Kitchen) search(req *TargetRequest, reads []AimRead, before *credit.Record) (*search, error) {
-	s := &search{engine: k.engine, req: req, base: req.Credit.Recipe, reads: reads}
+	s := &search{engine: k.engine, stop: k.stop, cut: make(map[Way]bool), req: req, base: req.Credit.Recipe, reads: reads}
 	var err error
 	if s.rs, err = k.engine.Rules().Resolve(req.Credit.On, req.Credit.Program, req.Credit.Options); err != nil {
 		return nil, err
@@ -139,6 +143,14 @@ func madeOf(r *recipe.Recipe, portion int) exact.Number {
 		}
 	}
 	return n
+}
+
+// halted reports whether the search is to end; see Kitchen.Until.
+func (s *search) halted() bool {
+	if s.err == nil && s.stop != nil {
+		s.err = s.stop()
+	}
+	return s.err != nil
 }
 
 // with returns the request with another recipe.

@@ -184,6 +184,9 @@ func (k *Kitchen) Target(req TargetRequest) (*Target, error) {
 	}
 	s.model()
 	t.Tries = s.tries()
+	if s.err != nil {
+		return nil, s.err
+	}
 	return t, nil
 }
 

@@ -61,7 +61,7 @@ func (s *search) try(w Way, sofar []Try) []Try {
 func (s *search) tryLines() []Try {
 	var out []Try
 	for i := range s.base.Ingredients {
-		if !s.free[i] {
+		if !s.free[i] || s.halted() {
 			continue
 		}
 		if t, ok := s.tryLine(i); ok {
@@ -102,6 +102,7 @@ func (s *search) tryLine(line int) (Try, bool) {
 		}
 		f := s.walk(line, up)
 		t.Least = t.Least && !f.ended
+		s.cut[OneIngredient] = s.cut[OneIngredient] || f.ended && !f.ok
 		if !f.ok || t.Reached && !off(f.at).Less(t.Change) {
 			continue
 		}
@@ -171,6 +172,7 @@ func (s *search) tryMix(sofar []Try) []Try {
 	start(func(t *Try) (exact.Number, bool) { return t.Change, true })
 	m.run()
 	if m.found == nil {
+		s.cut[Ingredients] = !whole || !m.whole
 		return nil
 	}
 	t := Try{Way: Ingredients, Line: -1, Reached: true, Change: m.best, Exact: least, Least: whole && m.whole}
@@ -397,6 +399,9 @@ func (s *search) because(w Way) string {
 		return "only when " + names + " may credit less (mayDrop)"
 	}
 	short := s.short()
+	if s.cut[w] {
+		return "the search ended at its bounds before it found what brings " + short + "; there may be something. Let fewer lines change, or aim at less" + s.among()
+	}
 	switch w {
 	case OneIngredient:
 		return "no amount of one ingredient alone, up to " + strconv.Itoa(MaxGrowth) + " times what it is, brings " + short + s.among()

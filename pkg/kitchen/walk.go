@@ -166,6 +166,9 @@ func (s *search) walk(line int, up bool) found {
 	p := &path{s, line}
 	var list []gauge
 	for range maxMarks {
+		if s.halted() {
+			return found{ended: true}
+		}
 		if list == nil || s.base.Smoothie {
 			list = s.gauges(p.counts(at, up), s.watched(line, at, up))
 		}

@@ -34,7 +34,7 @@ func (c *kitchenCalls) Scale(ctx context.Context, m *pb.ScaleRequest) (*pb.Scale
 }
 
 func (c *kitchenCalls) Target(ctx context.Context, m *pb.TargetRequest) (*pb.TargetAnswer, error) {
-	out, _, err := wire.Target(c.kitchen, m, shapeOf(ctx))
+	out, _, err := wire.Target(c.kitchen.Until(ctx.Err), m, shapeOf(ctx))
 	if err != nil {
 		return nil, statusOf(err)
 	}
