@@ -18,7 +18,7 @@ import (
 // may count or not.
 func longSearch() kitchen.TargetRequest {
 	r := &recipe.Recipe{Name: "Copper Creek trail mix", Servings: 400, ExhibitAGroup: "D"}
-	for i, n := 0, 0; i < 60; i++ {
+	for i, n := 0, 0; i < 24; i++ {
 		for _, id := range []string{"raisins", "whole-wheat-flour", "flour-all-purpose-enriched"} {
 			n++
 			q, err := measure.Parse(fmt.Sprintf("%d oz", 11+n*7%40))
