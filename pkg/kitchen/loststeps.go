@@ -8,6 +8,7 @@ import (
 	"example.com/ozeq/pkg/credit"
 	"example.com/ozeq/pkg/exact"
 	"example.com/ozeq/pkg/food"
+	"example.com/ozeq/pkg/recipe"
 )
 
 // CreditChange is a credit that kitchen measures change.
@@ -22,8 +23,8 @@ type CreditChange struct {
 // LostStep is a credit that kitchen measures lower, and what mends it.
 type LostStep struct {
 	CreditChange
-	// Because are the ingredients, by index, whose measures take from it: those
-	// measured to less than the exact amount that it misses.
+	// Because are the ingredients, by index, whose measures take it away: any one of
+	// the first ten measured otherwise brings it back, or all of Mend together do.
 	Because []int
 	// Mend is which measures to take instead. Empty when no other measure of the
 	// same ingredients brings the credit back.
@@ -86,24 +87,33 @@ func (c *CreditChange) name(out *Scaled) string {
 // lost finds the credits the kitchen's measures lower, which ingredients lower
 // them, and the measures that mend it.
 func (k *Kitchen) lost(req *ScaleRequest, out *Scaled) {
+	tries := maxMends
 	for _, c := range out.changed(true) {
 		l := LostStep{CreditChange: c}
-		l.Because, l.Mend = k.mend(req, out, &c)
+		l.Because, l.Mend = k.mend(req, out, &c, &tries)
 		out.Lost = append(out.Lost, l)
 	}
 }
 
+// maxMends bounds how many recipes are credited in search of mends: cards with
+// hundreds of ingredients and ten portions would take many seconds.
+const maxMends = 400
+
+// maxBecause bounds how many ingredients are named as the cause.
+const maxBecause = 10
+
 // mend tries the other measure of each ingredient that was changed, one at a
 // time; when none is enough, all at once, and leaves out those it does without.
-func (k *Kitchen) mend(req *ScaleRequest, out *Scaled, c *CreditChange) (because []int, mends []Mend) {
+// When left has run out, all at once is all that is tried.
+func (k *Kitchen) mend(req *ScaleRequest, out *Scaled, c *CreditChange, left *int) (because []int, mends []Mend) {
 	var tries []Mend
 	for i := range out.Ingredients {
 		in := &out.Ingredients[i]
 		d := Up
-		switch in.Change.Sign() {
-		case 0:
+		switch sign := in.Change.Sign(); {
+		case sign == 0 || !counts(out, i, c.Component):
 			continue
-		case 1:
+		case sign > 0:
 			d = Down
 		}
 		m, err := InMeasures(in.Exact, d)
@@ -111,13 +121,19 @@ func (k *Kitchen) mend(req *ScaleRequest, out *Scaled, c *CreditChange) (because
 			tries = append(tries, Mend{i, m})
 		}
 	}
-	restores := func(ms ...Mend) bool { return !k.creditWith(req, out, c, ms).Less(c.Exact) }
+	restores := func(ms ...Mend) bool {
+		*left--
+		return !k.creditWith(req, out, c, ms).Less(c.Exact)
+	}
 	// What stands furthest off is named first.
 	slices.SortStableFunc(tries, func(a, b Mend) int {
 		return share(b.Kitchen, out.Ingredients[b.Ingredient].Kitchen).Cmp(share(a.Kitchen, out.Ingredients[a.Ingredient].Kitchen))
 	})
 	for _, m := range tries {
-		if restores(m) {
+		if *left <= 0 || len(because) == maxBecause {
+			break
+		}
+		if restores(m) && (mends != nil || k.asksNothing(req, out, []Mend{m})) {
 			if mends == nil {
 				mends = []Mend{m}
 			}
@@ -129,9 +145,12 @@ func (k *Kitchen) mend(req *ScaleRequest, out *Scaled, c *CreditChange) (because
 	}
 	mends = tries
 	for i := len(mends) - 1; i >= 0; i-- {
-		if fewer := slices.Delete(slices.Clone(mends), i, i+1); restores(fewer...) {
+		if fewer := slices.Delete(slices.Clone(mends), i, i+1); *left > 0 && restores(fewer...) {
 			mends = fewer
 		}
+	}
+	if !k.asksNothing(req, out, mends) {
+		return nil, nil
 	}
 	for _, m := range mends {
 		because = append(because, m.Ingredient)
@@ -139,28 +158,51 @@ func (k *Kitchen) mend(req *ScaleRequest, out *Scaled, c *CreditChange) (because
 	return because, mends
 }
 
-// creditWith is the credit when some ingredients are measured otherwise; 0 when
-// such a recipe cannot be credited.
-func (k *Kitchen) creditWith(req *ScaleRequest, out *Scaled, c *CreditChange, ms []Mend) exact.Number {
+// counts reports whether an ingredient can have to do with a component. Grain
+// that does not credit may deny the credit of grain that does.
+func counts(out *Scaled, i int, comp food.Component) bool {
+	if out.Exact.Ingredients[i].Food == "" {
+		return true // a sub-recipe or product
+	}
+	for j := range out.ExactRecord.Ingredients {
+		if l := &out.ExactRecord.Ingredients[j]; l.Path() == out.Ingredients[i].Path {
+			return l.Component == comp || l.Component == food.NoComponent && comp == food.Grains
+		}
+	}
+	return true
+}
+
+// mended is the kitchen's recipe with some ingredients measured otherwise.
+func (out *Scaled) mended(ms []Mend) recipe.Recipe {
 	r := out.Kitchen
 	r.Ingredients = slices.Clone(r.Ingredients)
 	for _, m := range ms {
 		r.Ingredients[m.Ingredient].Quantity = m.Kitchen
 	}
-	return k.credited(with(req.Request, &r), c)
+	return r
 }
 
-func (k *Kitchen) credited(req credit.Request, c *CreditChange) exact.Number {
-	var credits []credit.Credit
-	if c.Portion == 0 { // the short way has no further portions
-		one := *req.Recipe
-		one.Portions = one.Portions[:min(len(one.Portions), 1)]
-		var err error
-		if credits, err = k.engine.Credits(with(req, &one)); err != nil {
-			return exact.Number{}
+// creditWith is the credit when some ingredients are measured otherwise; 0 when
+// such a recipe cannot be credited. The engine's short way credits first portions
+// only, so a further one is put in its place, all amounts for its size.
+func (k *Kitchen) creditWith(req *ScaleRequest, out *Scaled, c *CreditChange, ms []Mend) exact.Number {
+	r := out.mended(ms)
+	if len(r.Portions) > 0 {
+		first, p := &r.Portions[0], r.Portions[c.Portion]
+		if c.Portion > 0 {
+			size, _ := p.Ratio(first, r.Servings)
+			if p.Weight.IsZero() {
+				p.Weight = times(first.Weight, size)
+			}
+			for i := range r.Ingredients {
+				r.Ingredients[i].Quantity = times(r.Ingredients[i].Quantity, size)
+			}
 		}
-	} else if rec, err := k.engine.Credit(req); err == nil {
-		credits = portion(rec, c.Portion, len(req.Recipe.Portions)).Credits
+		r.Portions = []recipe.Portion{p}
+	}
+	credits, err := k.engine.Credits(with(req.Request, &r))
+	if err != nil {
+		return exact.Number{}
 	}
 	for i := range credits {
 		if credits[i].Component == c.Component && credits[i].Subgroup == c.Subgroup {
@@ -168,6 +210,15 @@ func (k *Kitchen) credited(req credit.Request, c *CreditChange) exact.Number {
 		}
 	}
 	return exact.Number{}
+}
+
+// asksNothing reports whether the recipe can be credited as it is, all portions,
+// when some ingredients are measured otherwise: a state that was left open may
+// come to matter.
+func (k *Kitchen) asksNothing(req *ScaleRequest, out *Scaled, ms []Mend) bool {
+	r := out.mended(ms)
+	_, err := k.engine.Credit(with(req.Request, &r))
+	return err == nil
 }
 
 // text says what is lost, by which measure, and how to mend it.

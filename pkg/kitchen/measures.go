@@ -12,8 +12,10 @@ import (
 type Direction uint8
 
 const (
-	// Up takes the least measure that is not below the amount, so no credit is
-	// lost.
+	// Up takes the least measure that is not below the amount. A dish rounded up
+	// loses no credit, but for two that more of another food takes from: other
+	// vegetables filled with what the rest of the subgroups leave over, and grain
+	// beside grain that does not credit.
 	Up Direction = iota + 1
 	// Down takes the largest measure that is not above the amount.
 	Down

@@ -8,8 +8,9 @@ import (
 )
 
 // OtherMeasure is a weight beside a measure of volume, or a measure beside a
-// weight, by a figure of what a cup of the food weighs. It is for the cook; the
-// credit goes by the amount on the card.
+// weight, by a figure of what a cup of the food weighs; beside cans it is the
+// weight of what is in them, liquid included. It is for the cook; the credit goes
+// by the amount on the card.
 type OtherMeasure struct {
 	Measured
 	Figure   *food.Figure
@@ -17,9 +18,9 @@ type OtherMeasure struct {
 }
 
 // otherMeasure turns a weight into a volume or back, by the food's cup weight in
-// the state of the line. It has nothing for foods without one, for cans and
-// pieces, and for food weighed as purchased that is trimmed before it is
-// measured.
+// the state of the line, and cans into weight by their net weight. It has nothing
+// for foods without such a figure, for pieces, and for food weighed as purchased
+// that is trimmed before it is measured.
 func otherMeasure(cat *food.Catalog, in *recipe.Ingredient, d Direction) *OtherMeasure {
 	f, ok := cat.Food(in.Food)
 	if !ok || in.SubRecipe != "" || in.Product != "" {
@@ -27,6 +28,16 @@ func otherMeasure(cat *food.Catalog, in *recipe.Ingredient, d Direction) *OtherM
 	}
 	q := in.Quantity
 	switch {
+	case q.Dimension() == measure.Container:
+		g := f.Figure(food.NetWeight, q.Unit())
+		if g == nil || g.Value.Sign() <= 0 {
+			return nil
+		}
+		m, err := InMeasures(measure.New(q.Amount().Mul(g.Value), measure.Ounce), d)
+		if err != nil {
+			return nil // too large to write down
+		}
+		return &OtherMeasure{m, g, !g.Source.Documented()}
 	case q.Dimension() != measure.Mass && q.Dimension() != measure.Volume:
 		return nil
 	case q.Dimension() == measure.Mass && in.Basis != "usable" && in.Basis != "as-served" && f.HasUsableShare():

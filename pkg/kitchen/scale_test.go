@@ -301,3 +301,23 @@ func TestScaleGivesWeightAndMeasure(t *testing.T) {
 		}
 	}
 }
+
+// Half a can is weighed out: 106 oz of corn make 53, though a whole can is
+// opened. Fact sheet 100045 (USDA Food and Nutrition Service, 2013-12-24, read)
+// has 56 1/4 cups in a case of 30 lb of frozen eggs, at 453.6 g a pound.
+func TestScaleWeighsCansAndMeasuresEggs(t *testing.T) {
+	b := newBench(t)
+	corn := line(t, "corn-canned", "1 can no. 10")
+	corn.NotCrediting = true
+	out, err := b.Scale(kitchen.ScaleRequest{Target: kitchen.ScaleTarget{Servings: 50}, Request: lunch(&recipe.Recipe{Name: "Bake", Servings: 100, Ingredients: []recipe.Ingredient{corn, line(t, "eggs-frozen", "60 lb")}})})
+	if err != nil {
+		t.Fatal(err)
+	}
+	can, eggs := out.Ingredients[0].Also, out.Ingredients[1].Also
+	if out.Ingredients[0].Kitchen.Text() != "1 can no. 10" || can == nil || can.Kitchen.Text() != "3 lb 5 oz" || can.Figure.Text != "106" {
+		t.Errorf("%s, or %+v", out.Ingredients[0].Kitchen, can)
+	}
+	if out.Ingredients[1].Kitchen.Text() != "30 lb" || eggs == nil || eggs.Exact.Amount().DecimalText(3) != "56.249" {
+		t.Errorf("%s, or %+v", out.Ingredients[1].Kitchen, eggs)
+	}
+}

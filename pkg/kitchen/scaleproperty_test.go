@@ -20,7 +20,7 @@ import (
 
 // usualScaled is how many random recipes an ordinary run scales; OZEQ_RECIPES
 // sets another number.
-const usualScaled = 4_000
+const usualScaled = 3_000
 
 // seenScaling counts what the random recipes reached: a generator that stopped
 // reaching a case would pass for ever.

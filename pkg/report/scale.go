@@ -110,10 +110,16 @@ func takeText(m kitchen.Measured) string {
 	return s + " (exactly " + longText(m.Exact) + ")"
 }
 
-// longText writes an amount, one of many digits cut to decimals.
+// longText writes an amount as it is, or cut to decimals where its fraction is none
+// that a kitchen says.
 func longText(q measure.Quantity) string {
-	if n := q.Amount().String(); len(n) > 12 {
-		return q.Amount().DecimalText(Places) + " " + q.Unit().ID
+	if _, under, is := strings.Cut(q.Amount().String(), "/"); is && len(under) > 2 {
+		unit := q.Unit()
+		if u, ok := measure.UnitByID(strings.TrimLeft(q.Text(), "0123456789/. ")); ok {
+			unit = u // the one it is written in
+		}
+		n, _ := q.In(unit)
+		return n.DecimalText(Places) + " " + unit.ID
 	}
 	return q.Text()
 }
@@ -137,10 +143,10 @@ func batchesText(n exact.Number) string {
 }
 
 func shortText(n exact.Number) string {
-	if s := n.String(); len(s) <= 12 {
-		return s
+	if _, under, _ := strings.Cut(n.String(), "/"); len(under) > 2 {
+		return n.DecimalText(Places)
 	}
-	return n.DecimalText(Places)
+	return n.String()
 }
 
 func exactlyText(exactly, kitchen exact.Number) string {
