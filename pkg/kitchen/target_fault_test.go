@@ -173,6 +173,35 @@ func TestTargetEstimates(t *testing.T) {
 	}
 }
 
+// TestTargetClaims: beside what is documented an estimate counts toward the credit
+// and not toward the claim, so the documented food is what has to grow.
+func TestTargetClaims(t *testing.T) {
+	l := stockedLarder(t)
+	req := lunchTarget(40, foodLine("mango-guess", "2 lb"), foodLine("applesauce-canned", "10 cup"))
+	own := food.OwnFigure{State: "raw", Component: "fruits", Kind: "servings", Unit: "lb", Value: "10", Size: "1/4 cup"}
+	req.Credit.Foods = []food.Own{{ID: "mango-guess", Name: "mango, by the buyer's guess", Components: []string{"fruits"}, Figures: []food.OwnFigure{own}}}
+	req.Aims = []kitchen.Aim{least("fruits", "3/8")} // 2 lb at 2 1/2 cups, and 10 cups: 15 cups for 40
+	got, err := l.kitchen.Target(req)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !got.Met || len(got.NotClaimable) != 1 {
+		t.Errorf("%+v", got)
+	}
+	req.Claimable, req.Ways = true, []kitchen.Way{kitchen.OneIngredient, kitchen.Ingredients}
+	if got, err = l.kitchen.Target(req); err != nil {
+		t.Fatal(err)
+	}
+	if got.Met || len(got.Tries) != 2 {
+		t.Fatalf("%+v", got)
+	}
+	for _, x := range got.Tries {
+		if c, _ := x.After.Credit(food.Fruits); !x.Reached || len(x.Lines) != 1 || x.Lines[0].After.Text() != "3 qt 3 cup" || c.Claimable.String() != "3/8" || len(x.NotClaimable) > 0 {
+			t.Errorf("%+v", x)
+		}
+	}
+}
+
 // TestTargetReads: an amount between two steps is read as the step above, a most as
 // the step below.
 func TestTargetReads(t *testing.T) {

@@ -335,7 +335,7 @@ func (s *search) mostSurimi(n *need) (exact.Number, bool) {
 		}
 		most = p.table.rule.Steps[0].Credit
 	}
-	return most, true
+	return most, most.Sign() > 0
 }
 
 // nothingCredits says that no ingredient credits a need, and which might.
