@@ -98,6 +98,10 @@ func TestCautionsWithin(t *testing.T) {
 	if c, err = b.Cautions(alone); err != nil || brief(c) != "not known: Creek roll\nask: Creek roll" {
 		t.Errorf("a product alone: %v\n%s", err, brief(c))
 	}
+	// Nor of what is no food of the catalog, whatever else it says.
+	if c = kitchen.CautionsOf(&credit.Record{Ingredients: []credit.Line{{Food: &food.Food{Name: "Mix", Gluten: "none-listed"}}}}); brief(c) != "not known: Mix" {
+		t.Errorf("what has no entry is taken for known: %s", brief(c))
+	}
 	_, err = b.Cautions(credit.Request{Recipe: &recipe.Recipe{}})
 	if l, ok := err.(*fault.List); !ok || len(l.Faults) < 2 {
 		t.Errorf("an empty recipe: %v", err)

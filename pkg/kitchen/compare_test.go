@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"example.com/ozeq/pkg/credit"
+	"example.com/ozeq/pkg/exact"
 	"example.com/ozeq/pkg/fault"
 	"example.com/ozeq/pkg/food"
 	"example.com/ozeq/pkg/kitchen"
@@ -309,4 +310,20 @@ func TestCompareKeepsAmounts(t *testing.T) {
 	_, err := b.Compare(kitchen.CompareRequest{Swaps: []kitchen.Swap{{Path: "0", Food: "ground-beef-20", Keep: kitchen.SameWeight}},
 		Request: lunch(&recipe.Recipe{Name: "Batch", Servings: 40, Ingredients: []recipe.Ingredient{{Food: "black-beans-canned", State: "heated-drained", Quantity: quantity(t, "1 can no. 10")}}})})
 	refused(t, true, err, []string{"UNIT_NEEDS_DENSITY swaps[0].keep"})
+}
+
+// A share of the amount that ends up in the food stays with the line: without it
+// breading that falls off would be credited.
+func TestCompareKeepsTheShare(t *testing.T) {
+	in := line(t, "flour-all-purpose-enriched", "4 lb")
+	in.Share = exact.Frac(3, 5)
+	out, err := newBench(t).Compare(kitchen.CompareRequest{Swaps: []kitchen.Swap{{Path: "0", Food: "whole-wheat-flour", Keep: kitchen.SameWeight}},
+		Request: lunch(&recipe.Recipe{Name: "Breaded fish", Servings: 50, ExhibitAGroup: "A", Ingredients: []recipe.Ingredient{in}})})
+	if err != nil {
+		t.Fatal(err)
+	}
+	// 64 oz x 28.35 x 3/5 / 16 / 50 = 1.3608 both times.
+	if c := out.Credits[0]; !c.Before.Exact.Equal(c.After.Exact) || c.After.Credited.String() != "1 1/4" || !out.Swaps[0].After.Share.Equal(in.Share) {
+		t.Errorf("%s, then %s", c.Before.Exact, c.After.Exact)
+	}
 }
