@@ -112,14 +112,13 @@ func glued(toks []token, i int) bool {
 
 // numeral is a number as read.
 type numeral struct {
-	n        exact.Number
-	high     exact.Number // of a range
-	ranged   bool
-	word     bool // written in words
-	article  bool // only "a" or "an"
-	comma    bool // a comma was read as a point, or as parting thousands
-	negative bool
-	letter   bool // the letter l read as a one
+	n       exact.Number
+	high    exact.Number // of a range
+	ranged  bool
+	word    bool // written in words
+	article bool // only "a" or "an"
+	comma   bool // a comma was read as a point, or as parting thousands
+	letter  bool // the letter l read as a one
 }
 
 // numberAt reads the longest number at token i: 2, 2.25, 1/2, 1 1/2, 1-1/2, 1½,

@@ -63,11 +63,11 @@ func New(c *food.Catalog) *Reader {
 				if i == 0 {
 					e.first[w] = true
 				}
-				if i == 0 && shapes[w] && slices.Contains(hs, w) || i > 0 && cuts[w] != nil {
-					n.must = append(n.must, w)
+				switch {
+				case i == 0 && shapes[w] && slices.Contains(hs, w), i > 0 && cuts[w] != nil, i > 0 && telling[w] && !forms[w] && !silent[w]:
+				case i == 0 && !slices.Contains(hs, w) || telling[w] || weak[w] || forms[w] || silent[w]:
 					continue
-				}
-				if i == 0 && !slices.Contains(hs, w) || telling[w] || weak[w] || forms[w] || silent[w] || w == "cheese" || w == "pasta" || w == "fillet" || w == "seasoning" {
+				case i == 0 && (w == "cheese" || w == "pasta" || w == "fillet" || w == "seasoning"):
 					continue
 				}
 				n.must = append(n.must, w)

@@ -171,7 +171,7 @@ func TestHostileTextIsFast(t *testing.T) {
 		start := time.Now()
 		reader().Text(text)
 		t.Logf("%-10s %d lines, %v", name, strings.Count(text, "\n"), time.Since(start))
-		if d := time.Since(start); d > 5*time.Second {
+		if d := time.Since(start); d > 30*time.Second {
 			t.Errorf("%s: %v", name, d)
 		}
 	}

@@ -9,7 +9,7 @@ var short = map[string]string{
 	"conc": "concentrate", "frzn": "frozen", "froz": "frozen", "frz": "frozen", "cnd": "canned", "tinned": "canned", "jarred": "canned", "chkn": "chicken", "chix": "chicken",
 	"grd": "ground", "gr": "ground", "lg": "large", "lge": "large", "med": "medium", "sm": "small", "veg": "vegetable", "veggie": "vegetable", "evap": "evaporated",
 	"enr": "enriched", "parm": "parmesan", "mozz": "mozzarella", "mayo": "mayonnaise", "choc": "chocolate", "pwd": "powder", "pdr": "powder", "powd": "powder",
-	"granulated": "granulated", "shred": "shredded", "chop": "chopped", "pct": "percent", "bbq": "barbecue", "evoo": "olive oil", "rf": "reduced fat", "lf": "low fat", "ff": "fat free",
+	"granulated": "granulated", "shred": "shredded", "pct": "percent", "bbq": "barbecue", "evoo": "olive oil", "rf": "reduced fat", "lf": "low fat", "ff": "fat free",
 	"lowfat": "low fat", "nonfat": "fat free", "reducedfat": "reduced fat", "wholewheat": "whole wheat", "wholegrain": "whole grain", "multigrain": "multi grain",
 	"cukes": "cucumber", "spuds": "potato", "toms": "tomato", "tom": "tomato", "org": "organic", "xtra": "extra", "sauteed": "cooked", "steamed": "cooked", "roasted": "cooked",
 	"dried": "dry", "dehydrated": "dry", "unpopped": "unpopped", "capsicum": "bell pepper", "oleo": "margarine", "s&p": "salt and pepper", "yoghurt": "yogurt", "chilli": "chili", "chile": "chili",
@@ -53,13 +53,13 @@ var telling = map[string]bool{"fresh": true, "frozen": true, "canned": true, "dr
 // deciding are the telling words that set a rival apart even from a food called
 // by just its name: flour may be enriched or not, a carrot is no baby carrot.
 var deciding = map[string]bool{"fresh": true, "frozen": true, "canned": true, "dry": true, "enriched": true, "unenriched": true, "wholewheat": true, "wholegrain": true, "multigrain": true, "cooked": true, "raw": true,
-	"bone": true, "bonein": true, "boneless": true, "instant": true, "parboiled": true, "long": true, "medium": true, "short": true, "large": true, "whole": true, "percent": true, "sweetened": true, "syruppack": true, "waterpack": true, "juicepack": true,
+	"bone": true, "bonein": true, "boneless": true, "skinless": true, "instant": true, "parboiled": true, "long": true, "medium": true, "short": true, "large": true, "whole": true, "percent": true, "sweetened": true, "syruppack": true, "waterpack": true, "juicepack": true,
 	"syrup": true, "chunky": true, "mature": true, "regular": true, "condensed": true, "cured": true, "deli": true, "breaded": true, "liquid": true, "partskim": true, "drained": true}
 
 // neutral are the silent words that a name may have and a line leave out, and be
 // just that name all the same.
 var neutral = map[string]bool{"of": true, "the": true, "and": true, "or": true, "in": true, "with": true, "without": true, "no": true, "ready": true, "readyto": true, "to": true, "use": true, "eat": true, "untrimmed": true, "trimmed": true,
-	"count": true, "plain": true, "prepared": true, "bought": true, "unsweetened": true, "cut": true, "piece": true, "regular": true, "hundredpercent": true, "natural": true}
+	"count": true, "plain": true, "prepared": true, "unsweetened": true, "cut": true, "piece": true, "regular": true, "hundredpercent": true, "natural": true}
 
 // shapes are silent words that are part of what a food is when its name begins
 // with them: apple slices are bought cut.
@@ -87,9 +87,6 @@ var cuts = map[string][]string{
 // preparing are words of work that leaves less than was bought.
 var preparing = map[string]bool{"peeled": true, "pared": true, "trimmed": true, "cored": true, "stemmed": true, "seeded": true, "pitted": true, "chopped": true, "diced": true, "cubed": true, "cube": true, "sliced": true, "shredded": true, "grated": true,
 	"julienned": true, "mashed": true, "halved": true, "quartered": true, "strip": true, "stick": true, "wedge": true}
-
-// heated are words of cooking.
-var heated = map[string]bool{"cooked": true, "baked": true, "boiled": true, "grilled": true, "hardcooked": true, "browned": true}
 
 // packages are what is bought without a size of its own.
 var packages = map[string]bool{"can": true, "cn": true, "tin": true, "jar": true, "bottle": true, "bag": true, "pkg": true, "pkt": true, "package": true, "packet": true, "box": true, "carton": true, "tub": true, "container": true, "pouch": true,

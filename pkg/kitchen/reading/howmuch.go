@@ -1,0 +1,222 @@
+package reading
+
+import (
+	"slices"
+	"strings"
+
+	"example.com/ozeq/pkg/exact"
+	"example.com/ozeq/pkg/food"
+	"example.com/ozeq/pkg/measure"
+)
+
+// amount settles how much there is.
+func (w *work) amount() {
+	l := w.line
+	main := w.mainAmount()
+	if main == nil {
+		if len(l.Doubts) == 0 || !slices.ContainsFunc(l.Doubts, func(d Doubt) bool { return d.About == AboutAmount }) {
+			w.doubt(AboutAmount, "No amount is written.")
+		}
+		return
+	}
+	l.Amount = main.text
+	l.AmountAt = Span{w.toks[main.from].start, w.toks[main.to-1].end}
+	f, _ := w.r.catalog.Food(l.Food)
+	for _, d := range main.doubts {
+		w.doubt(AboutAmount, d)
+	}
+	switch {
+	case main.sum:
+		w.doubt(AboutAmount, "A package and a measure do not add up to one amount.")
+		return
+	case main.unsized != "":
+		w.doubt(AboutAmount, "A "+main.unsized+" has no weight of its own: weigh or measure it.")
+		return
+	case main.q.IsZero():
+		w.doubt(AboutAmount, "The amount is none at all, or cannot be read.")
+		return
+	}
+	l.Quantity = asWritten(main)
+	if main.q.Dimension() == measure.Count && w.has("juice", "zest") && w.has("of") {
+		l.Quantity = measure.Quantity{}
+		w.doubt(AboutAmount, "What so many pieces give is no amount: measure it.")
+		return
+	}
+	if !main.high.IsZero() {
+		w.doubt(AboutAmount, "A range was written; its low end is taken, which never credits more.")
+		c := l.Choice
+		c.Quantity = main.high
+		defer w.offer(c, "the high end of the range")
+	}
+	if main.pack {
+		if main.ounces && f != nil && drink(f) {
+			w.fluid(main)
+		} else {
+			w.doubt(AboutAmount, "What is printed on the packages was multiplied: "+l.Quantity.Text()+" in all.")
+		}
+	}
+	if main.countless {
+		w.doubt(AboutAmount, "How many packages is not written; one is taken.")
+	}
+	if main.ounces && !main.pack && f != nil && drink(f) {
+		w.fluid(main)
+	}
+	if f != nil && l.Quantity.Dimension() == measure.Count && !w.weighed(f) {
+		w.doubt(AboutAmount, "What one weighs is not written.")
+	}
+	w.others(main, f)
+}
+
+// weighed reports whether the catalog knows what a piece of the food is.
+func (w *work) weighed(f *food.Food) bool {
+	return f.NoCredit != "" || slices.ContainsFunc(f.Figures, func(g *food.Figure) bool {
+		return g.Kind == food.PieceWeight || g.Unit != nil && g.Unit.Dimension == measure.Count
+	})
+}
+
+// drink reports whether a food is poured, so that its ounces may be fluid.
+func drink(f *food.Food) bool {
+	if f.Form == "juice" || f.Form == "concentrate" || f.Traits.Has(food.MilkFluid) || f.Traits.Has(food.Juice) {
+		return true
+	}
+	head, _, _ := strings.Cut(f.Name, ",")
+	ws := food.Words(head)
+	switch ws[len(ws)-1] {
+	case "juice", "milk", "oil", "broth", "water", "vinegar", "cream", "sauce", "syrup", "drink", "extract", "dressing", "coffee", "tea", "soda", "nectar":
+		return f.Form != "dry" && !slices.Contains(ws, "dry")
+	}
+	return false
+}
+
+// fluid doubts ounces of something poured. A can of 46, 12 or 6 is sold by
+// fluid ounces.
+func (w *work) fluid(a *amount) {
+	l := w.line
+	c := l.Choice
+	if a.pack && a.packWord == "can" {
+		for _, size := range []int64{46, 12, 6} {
+			n := l.Quantity.Amount().Quo(exact.Int(size))
+			if u, ok := measure.UnitByID("can " + exact.Int(size).String() + " fl oz"); ok {
+				if k, whole := n.Whole(); whole && k > 0 && sizeOf(a.text, size) {
+					c.Quantity = l.Quantity
+					l.Quantity = measure.New(n, u)
+					w.doubt(AboutAmount, "Ounces of a drink in cans are taken for fluid ounces.")
+					w.offer(c, "ounces by weight")
+					return
+				}
+			}
+		}
+	}
+	n, _ := l.Quantity.In(measure.Ounce)
+	c.Quantity = measure.New(n, measure.FluidOunce)
+	w.doubt(AboutAmount, "Ounces by weight are taken; a drink is often poured in fluid ounces.")
+	w.offer(c, "fluid ounces")
+}
+
+func sizeOf(text string, size int64) bool {
+	return slices.Contains(strings.FieldsFunc(text, func(r rune) bool { return !digit(r) }), exact.Int(size).String())
+}
+
+// asWritten keeps the text of an amount that measure reads to the same.
+func asWritten(a *amount) measure.Quantity {
+	if q, err := measure.Parse(strings.Trim(a.text, " .")); err == nil && sameAmount(q, a.q) {
+		return q
+	}
+	return a.q
+}
+
+// mainAmount picks the amount of the line: the first outside parentheses that
+// has a unit, else a bare number that counts something.
+func (w *work) mainAmount() *amount {
+	var best *amount
+	rank := func(a *amount) int {
+		r := 0
+		if a.bare {
+			r = 4
+		}
+		if a.countless {
+			r += 2
+		}
+		if a.paren {
+			r += 8
+		}
+		return r
+	}
+	for i := range w.amounts {
+		a := &w.amounts[i]
+		if best == nil || rank(a) < rank(best) {
+			best = a
+		}
+	}
+	return best
+}
+
+// others weighs what else the line says of its amount.
+func (w *work) others(main *amount, f *food.Food) {
+	l := w.line
+	for i := range w.amounts {
+		a := &w.amounts[i]
+		if a == main || a.q.IsZero() {
+			continue
+		}
+		switch {
+		case sameMeasure(a.q, l.Quantity):
+			if !near(a.q, l.Quantity, 1) {
+				c := l.Choice
+				c.Quantity = a.q
+				w.doubt(AboutAmount, "Two amounts are written, "+l.Amount+" and "+a.text+"; the first is taken.")
+				w.offer(c, "the other amount written")
+			}
+		case l.Quantity.Dimension() == measure.Count || a.q.Dimension() == measure.Count || a.q.Dimension() == measure.Container || l.Quantity.Dimension() == measure.Container:
+			w.doubt(AboutAmount, "Beside "+l.Amount+" stands "+a.text+", which was not used.")
+			c := l.Choice
+			c.Quantity = a.q
+			w.offer(c, "the other amount written")
+		default: // a weight and a measure of the same food
+			if f == nil || !w.agree(f, l.Quantity, a.q) {
+				w.doubt(AboutAmount, "A weight and a measure are written, "+l.Amount+" and "+a.text+"; nothing shows that they are the same amount. The first is taken.")
+				c := l.Choice
+				c.Quantity = a.q
+				w.offer(c, "the other amount written")
+			}
+		}
+	}
+}
+
+func sameMeasure(a, b measure.Quantity) bool {
+	return a.Dimension() == b.Dimension() && a.Dimension() != measure.Container || a.Unit() == b.Unit()
+}
+
+// near reports whether two amounts of one dimension are within so many percent.
+func near(a, b measure.Quantity, percent int64) bool {
+	x, ok := a.In(b.Unit())
+	if !ok {
+		return false
+	}
+	y := b.Amount()
+	diff := x.Sub(y)
+	if diff.Sign() < 0 {
+		diff = y.Sub(x)
+	}
+	return !y.Mul(exact.Frac(percent, 100)).Less(diff)
+}
+
+// agree reports whether a weight and a measure fit one of the food's cup
+// weights, to a quarter.
+func (w *work) agree(f *food.Food, a, b measure.Quantity) bool {
+	if a.Dimension() == measure.Volume {
+		a, b = b, a
+	}
+	if a.Dimension() != measure.Mass || b.Dimension() != measure.Volume {
+		return false
+	}
+	grams, ok1 := a.In(measure.Gram)
+	cups, ok2 := b.In(measure.Cup)
+	if !ok1 || !ok2 || cups.Sign() <= 0 {
+		return false
+	}
+	per := measure.New(grams.Quo(cups), measure.Gram)
+	return slices.ContainsFunc(f.Figures, func(g *food.Figure) bool {
+		return g.Kind == food.CupWeight && near(per, measure.New(g.Value, measure.Gram), 25)
+	})
+}

@@ -1,0 +1,405 @@
+package reading
+
+import (
+	"slices"
+	"strings"
+
+	"example.com/ozeq/pkg/food"
+	"example.com/ozeq/pkg/measure"
+)
+
+// implied are forms that other words of the line tell.
+func (w *work) implied() string {
+	if w.has("fresh", "frozen", "canned", "dry") {
+		return ""
+	}
+	for _, a := range w.amounts {
+		if a.container || a.packWord == "can" || a.packWord == "tin" || a.packWord == "cn" {
+			return "canned"
+		}
+	}
+	switch {
+	case w.has("waterpack", "juicepack", "syruppack"):
+		return "canned"
+	case w.has("thawed"):
+		return "frozen"
+	case w.has("peeled", "unpeeled", "pared", "cored", "stemmed", "ep"):
+		return "fresh"
+	}
+	return ""
+}
+
+// findFood chooses the food the words fit best.
+func (w *work) findFood() bool {
+	if w.eitherFood() {
+		return false
+	}
+	w.sort()
+	if len(w.said) == 0 && len(w.aside) == 0 {
+		w.doubt(AboutFood, "No food is named.")
+		return false
+	}
+	w.foods = w.matching(w.said, w.aside)
+	if len(w.foods) == 0 {
+		w.leaveWeak()
+	}
+	if len(w.foods) == 0 {
+		w.mend()
+	}
+	if len(w.foods) == 0 {
+		w.leaveBrands()
+	}
+	if len(w.foods) == 0 {
+		w.doubt(AboutFood, "No food of the catalog has all these words.")
+		w.nearest()
+		return false
+	}
+	return w.choose()
+}
+
+// sort parts the words into those that must fit a food and those that may.
+func (w *work) sort() {
+	w.said, w.aside = nil, nil
+	for i, s := range w.words {
+		switch {
+		case w.toks[w.wordTok[i]].paren, silent[s]:
+			w.aside = append(w.aside, s)
+		case !slices.Contains(w.said, s):
+			w.said = append(w.said, s)
+		}
+	}
+	w.aside = append(w.aside, w.sizes...)
+	if len(w.said) == 0 { // "leaf" alone, or all in parentheses
+		for _, s := range w.aside {
+			if !silent[s] {
+				w.said = append(w.said, s)
+			}
+		}
+	}
+}
+
+// matching looks words up, with the form that other words imply first.
+func (w *work) matching(said, aside []string) []found {
+	if f := w.implied(); f != "" && len(said) > 0 {
+		if fs := w.r.match(append(slices.Clone(said), f), aside); len(fs) > 0 {
+			return fs
+		}
+		if f == "canned" { // juice and milk come in cans too
+			if fs := w.r.match(said, aside); len(fs) > 0 && fs[0].entry.food.Form != "fresh" && fs[0].entry.food.Form != "frozen" {
+				return fs
+			}
+		}
+		if f != "canned" {
+			return w.r.match(said, aside)
+		}
+		return nil
+	}
+	return w.r.match(said, aside)
+}
+
+// mend tries the words again with their spelling mended.
+func (w *work) mend() {
+	words, changed := slices.Clone(w.words), false
+	for i, s := range words {
+		if len(w.r.byWord[s]) > 0 || silent[s] || len(s) < 4 {
+			continue
+		}
+		if m := w.r.mended(s); m != "" {
+			words[i], changed = m, true
+		}
+	}
+	if !changed {
+		return
+	}
+	old := w.words
+	// The mended words may belong together.
+	ws, from := w.r.canonicalAt(words)
+	toks := w.wordTok
+	var at []int
+	for _, f := range from {
+		at = append(at, toks[f])
+	}
+	w.words, w.wordTok = ws, at
+	w.sort()
+	if w.foods = w.matching(w.said, w.aside); len(w.foods) > 0 {
+		w.doubt(AboutFood, "The spelling was mended.")
+		return
+	}
+	w.words, w.wordTok = old, toks
+	w.sort()
+}
+
+// leaveWeak tries the words without those of fat, salt and flavor that no such
+// food of the catalog has.
+func (w *work) leaveWeak() {
+	rest := slices.DeleteFunc(slices.Clone(w.said), func(s string) bool { return weak[s] })
+	if len(rest) == len(w.said) {
+		return
+	}
+	if w.foods = w.matching(rest, w.aside); len(w.foods) > 0 {
+		w.said = rest
+		w.doubt(AboutFood, "The catalog has no such kind of it; the plain one is taken.")
+	}
+}
+
+// leaveBrands tries the words without those that no food of the catalog has,
+// when they look like a brand or are said after the food.
+func (w *work) leaveBrands() {
+	var rest, gone []string
+	for i, s := range w.words {
+		t := w.toks[w.wordTok[i]]
+		if t.paren || silent[s] {
+			continue
+		}
+		if len(w.r.byWord[s]) > 0 {
+			rest = append(rest, s)
+			continue
+		}
+		if t.kind != word {
+			return
+		}
+		upper := t.raw != t.text && t.raw != strings.ToUpper(t.raw)
+		after := len(rest) > 0
+		marked := i+1 < len(w.words) && w.wordTok[i]+1 < len(w.toks) && (w.toks[w.wordTok[i]+1].text == "®" || w.toks[w.wordTok[i]+1].text == "™")
+		if !(upper && t.start > 0 || after || marked) {
+			return
+		}
+		gone = append(gone, t.raw)
+	}
+	if len(rest) == 0 || len(gone) == 0 || len(gone) > 2 {
+		return
+	}
+	if w.foods = w.matching(rest, w.aside); len(w.foods) > 0 {
+		w.said, w.brand = rest, gone
+		w.doubt(AboutFood, "Nothing is known of "+quoted(gone)+": a brand, or another food?")
+	}
+}
+
+func quoted(words []string) string {
+	out := make([]string, len(words))
+	for i, s := range words {
+		out[i] = "\"" + s + "\""
+	}
+	return strings.Join(out, " and ")
+}
+
+// nearest offers foods for words that fit none.
+func (w *work) nearest() {
+	text := strings.Join(w.said, " ")
+	for _, m := range w.r.catalog.Search(text, 4) {
+		w.offer(Choice{Food: m.Food.ID}, m.Food.Name)
+	}
+}
+
+// choose takes the best of the foods found, and doubts it when others fit.
+func (w *work) choose() bool {
+	l := w.line
+	best := w.foods[0]
+	f := best.entry.food
+	rivals := w.rivals(best)
+	tie := len(w.foods) > 1 && !best.exact && w.foods[1].score == best.score
+	l.Food = f.ID
+	if w.undecided(best, rivals) {
+		l.Food = ""
+		w.doubt(AboutFood, "Which one is not written: "+namesOf(append([]found{best}, rivals...), 4)+"?")
+		w.offer(Choice{Food: f.ID}, f.Name)
+		for _, o := range rivals {
+			w.offer(Choice{Food: o.entry.food.ID}, o.entry.food.Name)
+		}
+		return false
+	}
+	switch {
+	case len(rivals) > 0:
+		w.doubt(AboutFood, "Taken for "+f.Name+"; the words also fit "+namesOf(rivals, 3)+".")
+	case tie:
+		w.doubt(AboutFood, "Taken for "+f.Name+"; the words fit "+w.foods[1].entry.food.Name+" as well.")
+		rivals = w.foods[1:2]
+	case w.kindUnsaid(best):
+		w.doubt(AboutFood, "Taken for "+f.Name+"; which kind is not written.")
+	case w.unsaid(best):
+		w.doubt(AboutFood, "Taken for "+f.Name+", which says more than the line.")
+	case f.Traits.Has(food.ProcessedMeat) && !best.own:
+		w.doubt(AboutFood, "Taken for "+f.Name+"; the product's own paper tells.")
+	}
+	if len(w.sizes) == 0 && best.entry.first["count"] && slices.ContainsFunc(w.amounts, func(a amount) bool { return !a.q.IsZero() && a.q.Dimension() == measure.Count }) {
+		w.doubt(AboutFood, "Taken for "+f.Name+"; which size is not written.")
+	}
+	if best.entry.all["count"] && slices.ContainsFunc(w.sizes, func(s string) bool { return !best.entry.all[s] }) {
+		w.doubt(AboutFood, "Taken for "+f.Name+", which is of another size.")
+	}
+	if f.Form != "fresh" && w.cutOtherwise(best.entry) {
+		w.doubt(AboutFood, "Taken for "+f.Name+", which is cut otherwise.")
+	}
+	for i, s := range w.words {
+		if w.toks[w.wordTok[i]].paren && !silent[s] && !best.entry.all[s] {
+			w.doubt(AboutFood, "What stands in parentheses was not read.")
+			break
+		}
+	}
+	for _, o := range rivals {
+		w.offer(Choice{Food: o.entry.food.ID}, o.entry.food.Name)
+	}
+	return true
+}
+
+// undecided reports whether the line leaves a choice for which there is no
+// custom: no food goes by just these words, and several fit about as well.
+func (w *work) undecided(best found, rivals []found) bool {
+	if best.exact || len(rivals) < 2 {
+		return false
+	}
+	n := 0
+	for _, o := range rivals {
+		if best.score-o.score <= 5 {
+			n++
+		}
+	}
+	return n >= 2
+}
+
+// cutOtherwise reports whether the line names a cut and the catalog's own name
+// another.
+func (w *work) cutOtherwise(e *entry) bool {
+	named, cut := false, false
+	for _, s := range w.words {
+		if cuts[s] != nil {
+			cut = cut || e.all[s]
+			named = true
+		}
+	}
+	return named && !cut && slices.ContainsFunc([]string{"chopped", "diced", "sliced", "shredded", "mashed", "cut"}, func(s string) bool { return e.first[s] })
+}
+
+func namesOf(fs []found, most int) string {
+	var out []string
+	for _, f := range fs {
+		if len(out) == most {
+			break
+		}
+		out = append(out, f.entry.food.Name)
+	}
+	return strings.Join(out, "; ")
+}
+
+// rivals are the other foods that fit the words as they stand and differ in
+// something that was not written and tells.
+func (w *work) rivals(best found) []found {
+	var out []found
+	f := best.entry.food
+	for _, o := range w.foods[1:] {
+		// What the line says aside of the name, and only the best food is called.
+		if best.exact && slices.ContainsFunc(w.aside, func(s string) bool { return telling[s] && cuts[s] == nil && best.entry.all[s] && !o.entry.all[s] }) {
+			continue
+		}
+		tells, decides, plainly := false, false, true
+		for x := range o.entry.first {
+			if slices.Contains(w.said, x) || slices.Contains(w.aside, x) || best.entry.first[x] {
+				continue
+			}
+			tells = tells || telling[x]
+			decides = decides || deciding[x]
+			plainly = plainly && silent[x] && !telling[x]
+		}
+		switch {
+		case best.exact && (o.exact || o.score >= best.score-8 && o.entry.food.Traits.Has(food.NeedsPapers) != f.Traits.Has(food.NeedsPapers)):
+			out = append(out, o)
+		case best.exact && (f.NoCredit != "" && o.entry.food.NoCredit != "" || !decides && !plainly):
+		case best.exact && plainly && !o.exact && o.entry.food.Form == f.Form && o.score < best.score-5:
+		default:
+			out = append(out, o)
+		}
+	}
+	return out
+}
+
+// unsaid reports whether the line is not wholly one of the food's names, or the
+// catalog's own name says something deciding that the line does not, when no
+// rival is there to show it. A form that no other food of these words has is no
+// choice.
+func (w *work) unsaid(best found) bool {
+	if !best.exact {
+		return true
+	}
+	for x := range best.entry.first {
+		if !forms[x] && deciding[x] && (!silent[x] || x == "percent") && !slices.Contains(w.said, x) && !slices.Contains(w.aside, x) {
+			return true
+		}
+	}
+	return false
+}
+
+// kindUnsaid reports whether the food is one kind of what the line says and
+// there are others: lettuce, oil, potatoes.
+func (w *work) kindUnsaid(best found) bool {
+	said := func(x string) bool { return slices.Contains(w.said, x) || slices.Contains(w.aside, x) }
+	known := func(x string) bool { return silent[x] || telling[x] || weak[x] }
+	if !slices.ContainsFunc(best.entry.head, func(x string) bool { return !said(x) && !known(x) && x != "cheese" && x != "pasta" && x != "fillet" }) {
+		return false
+	}
+	for _, k := range w.r.byWord[w.said[0]] {
+		e := &w.r.entries[k]
+		if e.food != best.entry.food && !slices.ContainsFunc(w.said, func(x string) bool { return !known(x) && !slices.Contains(e.head, x) }) {
+			return true
+		}
+	}
+	return false
+}
+
+// eitherFood reads "ground beef or ground turkey" and "milk (skim or 1%)": two
+// foods, and nobody knows which.
+func (w *work) eitherFood() bool {
+	k := slices.Index(w.words, "or")
+	if k <= 0 || k == len(w.words)-1 {
+		return false
+	}
+	in := func(i int) bool { return w.toks[w.wordTok[i]].paren }
+	telling := func(from, to int, paren bool) []string {
+		var out []string
+		for i := from; i < to; i++ {
+			if !silent[w.words[i]] && in(i) == paren && w.words[i] != "or" {
+				out = append(out, w.words[i])
+			}
+		}
+		return out
+	}
+	paren := in(k)
+	left, right := telling(0, k, paren), telling(k+1, len(w.words), paren)
+	var outside []string
+	if paren {
+		outside = telling(0, len(w.words), false)
+	}
+	if len(left) == 0 || len(right) == 0 {
+		return false
+	}
+	best := func(parts ...[]string) *food.Food {
+		fs := w.r.match(slices.Concat(parts...), w.aside)
+		if len(fs) == 0 {
+			return nil
+		}
+		return fs[0].entry.food
+	}
+	a, b := best(outside, left), best(outside, right)
+	if a == nil && !paren { // "brown or green lentils"
+		a = best(left, right[len(right)-1:])
+	}
+	if b == nil && !paren { // "ground beef or turkey"
+		b = best(left[:1], right)
+	}
+	if a == nil || b == nil || a == b {
+		if whole := best(outside, left, right); whole == nil && a != nil && a == b {
+			w.words = slices.Delete(w.words, k, k+1)
+			w.wordTok = slices.Delete(w.wordTok, k, k+1)
+		}
+		return false
+	}
+	within := func(x, y []string) bool {
+		return !slices.ContainsFunc(x, func(s string) bool { return !slices.Contains(y, s) })
+	}
+	if whole := best(outside, left, right); whole != nil && (whole == a || whole == b) && !within(left, right) && !within(right, left) {
+		return false // the catalog has them as one: "frozen or liquid"
+	}
+	w.doubt(AboutFood, "Two foods are named, and one amount.")
+	w.offer(Choice{Food: a.ID}, a.Name)
+	w.offer(Choice{Food: b.ID}, b.Name)
+	return true
+}
