@@ -17,7 +17,7 @@ const (
 	exitOK       = 0 // answered, whatever the status of the credits
 	exitInternal = 1 // ozeq itself failed
 	exitBadInput = 2 // something to mend in the request or the command
-	exitStrict   = 3 // --strict, and a credit is not documented
+	exitStrict   = 3 // --strict, and a credit is not documented; a question has the answer nobody hoped for
 )
 
 func main() { os.Exit(run(context.Background(), os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }
@@ -34,7 +34,8 @@ func run(ctx context.Context, args []string, in io.Reader, out, errs io.Writer) 
 		Long: "Food-component crediting for US child nutrition programs: what a portion credits\n" +
 			"under the rules in force on the day it is served, with the work line by line.\n\n" +
 			"Exit codes: 0 answered; 2 something to mend in the request or the command;\n" +
-			"3 with --strict when a credit is not documented; 1 ozeq itself failed.",
+			"3 with --strict when a credit is not documented; 1 ozeq itself failed.\n" +
+			"Commands about menus and kitchens say when else they exit with 3.",
 		SilenceErrors: true,
 		SilenceUsage:  true,
 	}
