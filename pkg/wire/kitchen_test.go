@@ -3,8 +3,10 @@ package wire_test
 import (
 	encodingjson "encoding/json"
 	"errors"
+	"maps"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -155,132 +157,198 @@ func TestKitchenBounds(t *testing.T) {
 	}
 }
 
-// FuzzKitchen takes any JSON for each of the kitchen's questions: it is answered or
-// refused, every fault with what was expected and how to mend it.
-func FuzzKitchen(f *testing.F) {
+// kitchenQuestions answer JSON by the names of their cases.
+func kitchenQuestions(k *kitchen.Kitchen, r *reading.Reader, stop func() error) map[string]func([]byte) (proto.Message, error) {
+	return map[string]func([]byte) (proto.Message, error){
+		"scale": asked(func(m *pb.ScaleRequest, s *fault.List) (proto.Message, error) {
+			out, err := wire.Scale(k, m, s)
+			if err != nil {
+				return nil, err
+			}
+			return wire.ScaleMessage(out, false), nil
+		}),
+		"target": asked(func(m *pb.TargetRequest, s *fault.List) (proto.Message, error) {
+			out, _, err := wire.Target(k.Until(stop), m, s)
+			if err != nil {
+				return nil, err
+			}
+			return wire.TargetMessage(out, m), nil
+		}),
+		"compare": asked(func(m *pb.CompareRequest, s *fault.List) (proto.Message, error) {
+			out, err := wire.Compare(k, m, s)
+			if err != nil {
+				return nil, err
+			}
+			return wire.CompareMessage(out, false), nil
+		}),
+		"buy": asked(func(m *pb.PurchaseRequest, s *fault.List) (proto.Message, error) {
+			out, err := wire.PlanPurchase(k, m, s, stop)
+			if err != nil {
+				return nil, err
+			}
+			return wire.PurchaseMessage(out), nil
+		}),
+		"cautions": asked(func(m *pb.CautionRequest, s *fault.List) (proto.Message, error) {
+			out, err := wire.Cautions(k, m, s)
+			if err != nil {
+				return nil, err
+			}
+			return wire.CautionsMessage(out), nil
+		}),
+		"menu-cautions": asked(func(m *pb.CautionMenuRequest, s *fault.List) (proto.Message, error) {
+			out, err := wire.CautionMenu(k, m, s)
+			if err != nil {
+				return nil, err
+			}
+			return wire.MenuCautionsMessage(out), nil
+		}),
+		"size": asked(func(m *pb.SizePortionRequest, s *fault.List) (proto.Message, error) { return wire.SizePortion(m, s) }),
+		"shortfall": asked(func(m *pb.ShortfallRequest, s *fault.List) (proto.Message, error) {
+			return wire.CheckShortfall(k, m, s)
+		}),
+		"read": asked(func(m *pb.ReadRecipeRequest, s *fault.List) (proto.Message, error) {
+			return wire.ReadRecipe(r, exampleEngine().Catalog(), m, s)
+		}),
+	}
+}
+
+// asked reads JSON as a message and answers it.
+func asked[M any, P interface {
+	*M
+	proto.Message
+}](answer func(P, *fault.List) (proto.Message, error)) func([]byte) (proto.Message, error) {
+	return func(data []byte) (proto.Message, error) {
+		m := P(new(M))
+		shape, _ := wire.ReadJSON(data, m)
+		return answer(m, shape)
+	}
+}
+
+// answeredOrRefused holds a question to an answer that can be written, or to faults
+// each with what was expected and how to mend it.
+func answeredOrRefused(t testing.TB, m proto.Message, err error) {
+	t.Helper()
+	var faults *fault.List
+	switch {
+	case errors.Is(err, errLong):
+	case errors.As(err, &faults):
+		if len(faults.Faults) == 0 {
+			t.Error("an empty list of faults")
+		}
+		for _, x := range faults.Faults {
+			usable(t, x)
+		}
+	case err != nil:
+		t.Fatal(err)
+	default:
+		text, err := wire.AppendJSON(nil, m)
+		if err != nil || !encodingjson.Valid(text) {
+			t.Errorf("%v: %s", err, text)
+		}
+	}
+}
+
+// errLong ends a search that takes long, which is no finding.
+var errLong = errors.New("long enough")
+
+// upTo returns a stop that allows so many questions, and a way to begin anew.
+func upTo(most int) (stop func() error, again func()) {
+	n := 0
+	return func() error {
+		if n++; n > most {
+			return errLong
+		}
+		return nil
+	}, func() { n = 0 }
+}
+
+func kitchenCases(t testing.TB) []string {
+	t.Helper()
 	names, err := filepath.Glob(filepath.Join(corpus, "kitchen", "*.json"))
 	if err != nil || len(names) < 30 {
-		f.Fatal(len(names), err)
+		t.Fatal(len(names), err)
 	}
-	for _, name := range names {
+	return names
+}
+
+// FuzzKitchen takes any JSON for each of the kitchen's questions.
+func FuzzKitchen(f *testing.F) {
+	for _, name := range kitchenCases(f) {
 		data, err := os.ReadFile(name)
 		if err != nil {
 			f.Fatal(err)
 		}
 		f.Add(data)
 	}
-	k, r := kitchen.New(exampleEngine()), reading.New(exampleEngine().Catalog())
-	asked := 0
-	stop := func() error { // a search may take long, which is no finding
-		if asked++; asked > 200 {
-			return errLong
-		}
-		return nil
-	}
+	stop, again := upTo(200)
+	questions := kitchenQuestions(kitchen.New(exampleEngine()), reading.New(exampleEngine().Catalog()), stop)
 	f.Fuzz(func(t *testing.T, data []byte) {
 		if len(data) > 8<<10 {
 			return
 		}
-		asked = 0
-		answered := func(m proto.Message, err error) {
-			var faults *fault.List
-			switch {
-			case errors.Is(err, errLong):
-			case errors.As(err, &faults):
-				if len(faults.Faults) == 0 {
-					t.Error("an empty list of faults")
-				}
-				for _, x := range faults.Faults {
-					usable(t, x)
-				}
-			case err != nil:
-				t.Fatal(err)
-			default:
-				text, err := wire.AppendJSON(nil, m)
-				if err != nil || !encodingjson.Valid(text) {
-					t.Errorf("%v: %s", err, text)
-				}
-			}
-		}
-		{
-			m := &pb.ScaleRequest{}
-			shape, _ := wire.ReadJSON(data, m)
-			out, err := wire.Scale(k, m, shape)
-			if err == nil {
-				answered(wire.ScaleMessage(out, false), nil)
-			} else {
-				answered(nil, err)
-			}
-		}
-		{
-			m := &pb.TargetRequest{}
-			shape, _ := wire.ReadJSON(data, m)
-			out, _, err := wire.Target(k.Until(stop), m, shape)
-			if err == nil {
-				answered(wire.TargetMessage(out, m), nil)
-			} else {
-				answered(nil, err)
-			}
-		}
-		{
-			m := &pb.CompareRequest{}
-			shape, _ := wire.ReadJSON(data, m)
-			out, err := wire.Compare(k, m, shape)
-			if err == nil {
-				answered(wire.CompareMessage(out, false), nil)
-			} else {
-				answered(nil, err)
-			}
-		}
-		{
-			m := &pb.PurchaseRequest{}
-			shape, _ := wire.ReadJSON(data, m)
-			out, err := wire.PlanPurchase(k, m, shape, stop)
-			if err == nil {
-				answered(wire.PurchaseMessage(out), nil)
-			} else {
-				answered(nil, err)
-			}
-		}
-		{
-			m := &pb.CautionRequest{}
-			shape, _ := wire.ReadJSON(data, m)
-			out, err := wire.Cautions(k, m, shape)
-			if err == nil {
-				answered(wire.CautionsMessage(out), nil)
-			} else {
-				answered(nil, err)
-			}
-		}
-		{
-			m := &pb.CautionMenuRequest{}
-			shape, _ := wire.ReadJSON(data, m)
-			out, err := wire.CautionMenu(k, m, shape)
-			if err == nil {
-				answered(wire.MenuCautionsMessage(out), nil)
-			} else {
-				answered(nil, err)
-			}
-		}
-		{
-			m := &pb.SizePortionRequest{}
-			shape, _ := wire.ReadJSON(data, m)
-			out, err := wire.SizePortion(m, shape)
-			answered(out, err)
-		}
-		{
-			m := &pb.ShortfallRequest{}
-			shape, _ := wire.ReadJSON(data, m)
-			out, err := wire.CheckShortfall(k, m, shape)
-			answered(out, err)
-		}
-		{
-			m := &pb.ReadRecipeRequest{}
-			shape, _ := wire.ReadJSON(data, m)
-			out, err := wire.ReadRecipe(r, exampleEngine().Catalog(), m, shape)
-			answered(out, err)
+		for _, ask := range questions {
+			again()
+			m, err := ask(data)
+			answeredOrRefused(t, m, err)
 		}
 	})
 }
 
-var errLong = errors.New("long enough")
+// Whatever odd value stands at any one place of a question, it is answered or refused.
+func TestKitchenOddValues(t *testing.T) {
+	odd := []any{nil, "", "x", "-1", "0", "1/0", "999999999", "0.000000001 oz", "1 lb", "2 cup", "3 each", "1 can no. 10", 0.0, -1.0, 1.0, 2147483647.0, 1.5, true, []any{}, map[string]any{},
+		[]any{nil}, strings.Repeat("9", 300), "\u202e", "water", "honey", "surimi", "usable", "vegetables", "H"}
+	stop, again := upTo(200)
+	questions := kitchenQuestions(kitchen.New(exampleEngine()), reading.New(exampleEngine().Catalog()), stop)
+	tried, every := 0, 7 // of the places and values, to take a second
+	if os.Getenv("OZEQ_RECIPES") != "" {
+		every = 1
+	}
+	for _, name := range kitchenCases(t) {
+		data, err := os.ReadFile(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		kind, _, _ := strings.Cut(filepath.Base(name), ".")
+		var whole any
+		if err := encodingjson.Unmarshal(data, &whole); err != nil {
+			t.Fatal(err)
+		}
+		var at func(here any, put func(any))
+		at = func(here any, put func(any)) {
+			for _, v := range odd {
+				if tried++; tried%every != 0 {
+					continue
+				}
+				put(v)
+				text, err := encodingjson.Marshal(whole)
+				if err != nil {
+					t.Fatal(err)
+				}
+				again()
+				func() {
+					defer func() {
+						if p := recover(); p != nil {
+							t.Errorf("%s: %v", text, p)
+						}
+					}()
+					m, err := questions[kind](text)
+					answeredOrRefused(t, m, err)
+				}()
+			}
+			put(here)
+			switch here := here.(type) {
+			case map[string]any:
+				for _, k := range slices.Sorted(maps.Keys(here)) {
+					at(here[k], func(x any) { here[k] = x })
+				}
+			case []any:
+				for i, v := range here {
+					at(v, func(x any) { here[i] = x })
+				}
+			}
+		}
+		at(whole, func(x any) { whole = x })
+	}
+	t.Logf("%d odd questions", tried/every)
+}
