@@ -9,6 +9,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"example.com/ozeq/pkg/fault"
+	"example.com/ozeq/pkg/report"
 )
 
 // question is a command that answers files one by one; one with something to mend
@@ -26,7 +27,7 @@ func (q question[T]) command() *cobra.Command {
 	format, dir := "text", ""
 	formats := append([]string{"text", "json"}, q.formats...)
 	list := strings.Join(formats[:len(formats)-1], ", ") + " or " + formats[len(formats)-1]
-	cmd := &cobra.Command{Use: q.use, Short: q.short, Long: q.long, Example: q.example,
+	cmd := &cobra.Command{Use: q.use, Short: q.short, Long: paragraphs(q.long), Example: q.example,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) == 0 {
 				return errors.New("name at least one file, or - for standard input")
@@ -73,4 +74,16 @@ func (q question[T]) command() *cobra.Command {
 	cmd.Flags().StringVar(&format, "format", format, list)
 	catalogFlag(cmd, &dir)
 	return cmd
+}
+
+// paragraphs sets text in 80 columns, an empty line between its paragraphs.
+func paragraphs(s string) string {
+	var b strings.Builder
+	for i, p := range strings.Split(s, "\n\n") {
+		if i > 0 {
+			b.WriteByte('\n')
+		}
+		_ = report.Wrapped(&b, "", p) // a builder takes everything
+	}
+	return strings.TrimSuffix(b.String(), "\n")
 }

@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"strings"
 
 	"github.com/spf13/cobra"
 )
@@ -40,6 +41,7 @@ func run(ctx context.Context, args []string, in io.Reader, out, errs io.Writer) 
 		SilenceUsage:  true,
 	}
 	root.CompletionOptions.HiddenDefaultCmd = true
+	root.SetUsageTemplate(strings.ReplaceAll(root.UsageTemplate(), ".FlagUsages ", ".FlagUsagesWrapped 80 "))
 	root.AddCommand(creditCommand(), foodCommand(), rulesCommand(), reviewCommand(), trayCommand(), compareCommand(), scaleCommand(), targetCommand(), readCommand(), buyCommand(), cautionsCommand(), serveCommand(), healthcheckCommand(), tokenCommand(), versionCommand())
 	root.SetArgs(args)
 	root.SetIn(in)

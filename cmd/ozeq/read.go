@@ -52,7 +52,7 @@ func readCommand() *cobra.Command {
 			"is not certain held out of every credit and marked with what is to be confirmed; with\n" +
 			"--format record it is credited so, which --on and --program belong to.\n\n" +
 			"Exit code 3 while a line or the servings are to be confirmed.",
-		example: "  ozeq read card.txt\n  ozeq read --servings 50 --right 2,5 --own '4=brown-rice-long: 3 lb' --format recipe card.txt > recipe.yaml",
+		example: "  ozeq read card.txt\n  ozeq read --servings 50 --right 2,5 --own '4=brown-rice-long: 3 lb' card.txt\n  ozeq read --format recipe card.txt > recipe.yaml",
 		formats: []string{"recipe", "record"}, load: newReader,
 		answer: func(cmd *cobra.Command, r recipeReader, data []byte, format string) (bool, error) {
 			m := f.request(data)

@@ -17,7 +17,7 @@ func targetCommand() *cobra.Command {
 	var aims []string
 	var whole string
 	q := question[*kitchen.Kitchen]{
-		use: "target FILE...", short: "Find the smallest change after which a portion credits what it is to",
+		use: "target FILE...", short: "Find the smallest change that reaches a credit",
 		long: "Find the smallest changes of a recipe after which a portion credits what it is to.\n" +
 			"A file is a recipe file as `ozeq credit` takes it, with aims beside the recipe\n" +
 			"(proto/ozeq/v1/target.proto) or in flags, which take their place; - reads standard\n" +
