@@ -967,7 +967,7 @@ var File_ozeq_v1_purchase_proto protoreflect.FileDescriptor
 
 const file_ozeq_v1_purchase_proto_rawDesc = "" +
 	"\n" +
-	"\x16ozeq/v1/purchase.proto\x12\aozeq.v1\x1a\x1fgoogle/api/field_behavior.proto\x1a\x15ozeq/v1/kitchen.proto\x1a\x14ozeq/v1/record.proto\x1a\x15ozeq/v1/request.proto\"\x94\x02\n" +
+	"\x16ozeq/v1/purchase.proto\x12\aozeq.v1\x1a\x1fgoogle/api/field_behavior.proto\x1a\x15ozeq/v1/kitchen.proto\x1a\x15ozeq/v1/request.proto\"\x94\x02\n" +
 	"\x0fPurchaseRequest\x120\n" +
 	"\arecipes\x18\x01 \x03(\v2\x16.ozeq.v1.RecipeToServeR\arecipes\x12*\n" +
 	"\x05foods\x18\x02 \x03(\v2\x14.ozeq.v1.FoodToServeR\x05foods\x123\n" +
@@ -1110,7 +1110,6 @@ func file_ozeq_v1_purchase_proto_init() {
 		return
 	}
 	file_ozeq_v1_kitchen_proto_init()
-	file_ozeq_v1_record_proto_init()
 	file_ozeq_v1_request_proto_init()
 	type x struct{}
 	out := protoimpl.TypeBuilder{
