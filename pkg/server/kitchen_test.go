@@ -5,10 +5,12 @@ import (
 	"context"
 	"encoding/csv"
 	"encoding/json"
+	"go/ast"
 	"net/http"
 	"os"
 	"path/filepath"
 	"reflect"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -289,6 +291,53 @@ func TestServingToolsThroughBothDoors(t *testing.T) {
 			if x.GetHolds() == "" || x.GetCitation() == "" || x.GetMark() == "" {
 				t.Errorf("%v lacks what it holds or its paper", x)
 			}
+		}
+	}
+}
+
+// docs/kitchen.md has every reason of a finding, and none that there is not.
+func TestKitchenPageIsWhole(t *testing.T) {
+	page, err := os.ReadFile("../../docs/kitchen.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	files, err := filepath.Glob("../kitchen/*.go")
+	if err != nil {
+		t.Fatal(err)
+	}
+	declared := map[string]bool{}
+	for _, f := range files {
+		if strings.HasSuffix(f, "_test.go") {
+			continue
+		}
+		for _, r := range textConstants(t, f, func(v *ast.ValueSpec) bool {
+			id, ok := v.Type.(*ast.Ident)
+			return ok && strings.HasSuffix(id.Name, "Reason")
+		}) {
+			declared[r] = true
+		}
+	}
+	if len(declared) < 30 {
+		t.Fatalf("only %d reasons found in pkg/kitchen", len(declared))
+	}
+	told := map[string]bool{}
+	for _, m := range regexp.MustCompile("(?m)^\\| `([A-Z_]+)` \\|").FindAllStringSubmatch(string(page), -1) {
+		told[m[1]] = true
+	}
+	for r := range declared {
+		if !told[r] {
+			t.Errorf("docs/kitchen.md does not tell %s", r)
+		}
+	}
+	for r := range told {
+		if !declared[r] {
+			t.Errorf("docs/kitchen.md tells %s, which is no reason", r)
+		}
+	}
+	// Every path of the document is in the table.
+	for _, path := range []string{"/v1/recipes:compare", "/v1/recipes:scale", "/v1/recipes:target", "/v1/recipes:cautions", "/v1/menus:cautions", "/v1/purchases:plan", "/v1/recipes:read", "/v1/portions:size", "/v1/portions:shortfall", "/v1/servingTools"} {
+		if !strings.Contains(string(page), path+"`") {
+			t.Errorf("docs/kitchen.md does not tell %s", path)
 		}
 	}
 }

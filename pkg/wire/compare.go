@@ -1,6 +1,7 @@
 package wire
 
 import (
+	"example.com/ozeq/pkg/credit"
 	"example.com/ozeq/pkg/exact"
 	"example.com/ozeq/pkg/fault"
 	"example.com/ozeq/pkg/kitchen"
@@ -63,14 +64,17 @@ func CompareMessage(c *kitchen.Comparison, explain bool) *pb.Comparison {
 	for i := range c.After.SubRecipes {
 		m.SubRecipes = append(m.SubRecipes, RecipeMessage(&c.After.SubRecipes[i]))
 	}
+	var used figures
 	for i := range c.Swaps {
 		d := &c.Swaps[i]
 		x := &pb.SwapDone{Path: d.Path, NameBefore: d.NameBefore, Name: d.Name, Before: ingredientMessage(&d.Before), After: ingredientMessage(&d.After),
 			Keep: d.Keep.String(), Component: pb.Component(d.Component), Amount: measuredMessage(d.Measured)}
-		for _, g := range d.Figures {
-			x.Figures = append(x.Figures, g.ID)
-		}
+		x.Figures = used.ids(d.Figures)
 		m.Swaps = append(m.Swaps, x)
+	}
+	m.Figures = used.list
+	for i := range c.Checks {
+		m.Checks = append(m.Checks, findingMessage(c.After.Record, &c.Checks[i]))
 	}
 	of := max(1, len(c.After.Recipe.Portions))
 	for p := range of {
@@ -86,6 +90,18 @@ func CompareMessage(c *kitchen.Comparison, explain bool) *pb.Comparison {
 			x.Mark = f.Mark.String()
 		}
 		m.Findings = append(m.Findings, x)
+	}
+	return m
+}
+
+// findingMessage turns a finding of a record into the contract's message.
+func findingMessage(r *credit.Record, f *credit.Finding) *pb.Finding {
+	m := &pb.Finding{Severity: pb.Severity(f.Severity), Reason: string(f.Reason), Text: report.FindingText(r, f)}
+	if f.Ingredient >= 0 {
+		m.Path = r.Ingredients[f.Ingredient].Path()
+	}
+	for _, k := range f.Figures {
+		m.Figures = append(m.Figures, r.Figures[k].ID)
 	}
 	return m
 }

@@ -159,3 +159,19 @@ func written(q measure.Quantity) string {
 	}
 	return q.Text()
 }
+
+// figures collects the figures an answer uses, each once.
+type figures struct{ list []*pb.Figure }
+
+// ids takes figures in and names them.
+func (u *figures) ids(gs []*food.Figure) []string {
+	var out []string
+	for _, g := range gs {
+		out = append(out, g.ID)
+		if !slices.ContainsFunc(u.list, func(f *pb.Figure) bool { return f.GetId() == g.ID }) {
+			r := &g.Record
+			u.list = append(u.list, &pb.Figure{Id: r.ID, Value: r.Text, Unit: r.Unit, Used: r.Used.Fraction(), Citation: r.Source.Citation(), Mark: r.Source.Mark.String(), Tier: int32(r.Source.Tier), Name: r.Name})
+		}
+	}
+	return out
+}

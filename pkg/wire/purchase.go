@@ -108,9 +108,11 @@ func readGroups(ms []*pb.EaterGroup, path string, faults *fault.List) []kitchen.
 // PurchaseMessage turns a shopping list into the contract's message.
 func PurchaseMessage(p *kitchen.Purchase) *pb.Purchase {
 	m := &pb.Purchase{}
+	var used figures
 	for i := range p.Lines {
-		m.Lines = append(m.Lines, purchaseLine(&p.Lines[i]))
+		m.Lines = append(m.Lines, purchaseLine(&p.Lines[i], &used))
 	}
+	m.Figures = used.list
 	for _, f := range p.Findings {
 		path := ""
 		if f.Line >= 0 {
@@ -121,22 +123,23 @@ func PurchaseMessage(p *kitchen.Purchase) *pb.Purchase {
 	return m
 }
 
-func purchaseLine(l *kitchen.BuyLine) *pb.PurchaseLine {
+func purchaseLine(l *kitchen.BuyLine, used *figures) *pb.PurchaseLine {
 	m := &pb.PurchaseLine{Of: l.Of, Name: l.Name, Need: written(l.Need), OnHand: some(l.OnHand), Buy: some(l.Buy), Packs: int32(min(l.Packs, 1<<31-1)), LeftOver: some(l.LeftOver), Estimate: l.Estimate}
+	if !l.Step.IsZero() {
+		m.Step = measure.New(l.Step, l.Need.Unit()).Text()
+	}
 	if l.Pack != nil {
 		m.Pack = &pb.Pack{Of: l.Pack.Of, Name: l.Pack.Name, Holds: written(l.Pack.Holds)}
 	}
 	for i := range l.Uses {
 		u := &l.Uses[i]
 		x := &pb.PurchaseUse{Path: u.Path, Of: u.Of, Amount: written(u.Amount), Basis: u.Basis, Bought: written(u.Bought), AsMeasured: u.AsMeasured}
-		for _, g := range u.Figures {
-			x.Figures = append(x.Figures, g.ID)
-		}
+		x.Figures = used.ids(u.Figures)
 		m.Uses = append(m.Uses, x)
 	}
 	for i := range l.Methods {
 		x := &l.Methods[i]
-		m.Methods = append(m.Methods, &pb.PurchaseMethod{Method: x.Method, Figure: x.Figure.ID, Value: x.Value.Fraction(), WorkedOut: x.WorkedOut, Units: x.Units.Fraction(), Buy: some(x.Buy)})
+		m.Methods = append(m.Methods, &pb.PurchaseMethod{Method: x.Method, Figure: used.ids([]*food.Figure{x.Figure})[0], Value: x.Value.Fraction(), WorkedOut: x.WorkedOut, Units: x.Units.Fraction(), Buy: some(x.Buy)})
 	}
 	return m
 }

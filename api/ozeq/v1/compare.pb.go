@@ -325,7 +325,12 @@ type Comparison struct {
 	// Things to know and to do.
 	Findings []*SwapFinding `protobuf:"bytes,14,rep,name=findings,proto3" json:"findings,omitempty"`
 	// What the recipe credits after the swaps, with the work.
-	Record        *Record `protobuf:"bytes,15,opt,name=record,proto3" json:"record,omitempty"`
+	Record *Record `protobuf:"bytes,15,opt,name=record,proto3" json:"record,omitempty"`
+	// What that record asks to be checked and the one before did not: papers, labels,
+	// figures.
+	Checks []*Finding `protobuf:"bytes,16,rep,name=checks,proto3" json:"checks,omitempty"`
+	// Figures that turned weight and measure into each other, each with its source.
+	Figures       []*Figure `protobuf:"bytes,17,rep,name=figures,proto3" json:"figures,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -465,6 +470,20 @@ func (x *Comparison) GetRecord() *Record {
 	return nil
 }
 
+func (x *Comparison) GetChecks() []*Finding {
+	if x != nil {
+		return x.Checks
+	}
+	return nil
+}
+
+func (x *Comparison) GetFigures() []*Figure {
+	if x != nil {
+		return x.Figures
+	}
+	return nil
+}
+
 // SwapDone is a swap with its amount worked out.
 type SwapDone struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -484,7 +503,8 @@ type SwapDone struct {
 	Component Component `protobuf:"varint,7,opt,name=component,proto3,enum=ozeq.v1.Component" json:"component,omitempty"`
 	// The amount, exact and in kitchen measures.
 	Amount *Measured `protobuf:"bytes,8,opt,name=amount,proto3" json:"amount,omitempty"`
-	// Ids of the figures that turned weight and measure into each other.
+	// Ids, in `figures` of the answer, of those that turned weight and measure into each
+	// other.
 	Figures       []string `protobuf:"bytes,9,rep,name=figures,proto3" json:"figures,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
@@ -808,7 +828,7 @@ const file_ozeq_v1_compare_proto_rawDesc = "" +
 	"\x06amount\x18\t \x01(\tR\x06amount\x12\x12\n" +
 	"\x04keep\x18\n" +
 	" \x01(\tR\x04keep\x12\x1c\n" +
-	"\tcomponent\x18\v \x01(\tR\tcomponent\"\xa2\x05\n" +
+	"\tcomponent\x18\v \x01(\tR\tcomponent\"\xf7\x05\n" +
 	"\n" +
 	"Comparison\x12'\n" +
 	"\x06recipe\x18\x01 \x01(\v2\x0f.ozeq.v1.RecipeR\x06recipe\x120\n" +
@@ -827,7 +847,9 @@ const file_ozeq_v1_compare_proto_rawDesc = "" +
 	"\fweight_after\x18\f \x01(\tR\vweightAfter\x12\x1c\n" +
 	"\tunweighed\x18\r \x03(\tR\tunweighed\x120\n" +
 	"\bfindings\x18\x0e \x03(\v2\x14.ozeq.v1.SwapFindingR\bfindings\x12'\n" +
-	"\x06record\x18\x0f \x01(\v2\x0f.ozeq.v1.RecordR\x06record\"\xb6\x02\n" +
+	"\x06record\x18\x0f \x01(\v2\x0f.ozeq.v1.RecordR\x06record\x12(\n" +
+	"\x06checks\x18\x10 \x03(\v2\x10.ozeq.v1.FindingR\x06checks\x12)\n" +
+	"\afigures\x18\x11 \x03(\v2\x0f.ozeq.v1.FigureR\afigures\"\xb6\x02\n" +
 	"\bSwapDone\x12\x12\n" +
 	"\x04path\x18\x01 \x01(\tR\x04path\x12\x1f\n" +
 	"\vname_before\x18\x02 \x01(\tR\n" +
@@ -882,12 +904,14 @@ var file_ozeq_v1_compare_proto_goTypes = []any{
 	(*Product)(nil),        // 9: ozeq.v1.Product
 	(*Cautions)(nil),       // 10: ozeq.v1.Cautions
 	(*Record)(nil),         // 11: ozeq.v1.Record
-	(*Ingredient)(nil),     // 12: ozeq.v1.Ingredient
-	(Component)(0),         // 13: ozeq.v1.Component
-	(*Measured)(nil),       // 14: ozeq.v1.Measured
-	(Subgroup)(0),          // 15: ozeq.v1.Subgroup
-	(*CreditSide)(nil),     // 16: ozeq.v1.CreditSide
-	(Severity)(0),          // 17: ozeq.v1.Severity
+	(*Finding)(nil),        // 12: ozeq.v1.Finding
+	(*Figure)(nil),         // 13: ozeq.v1.Figure
+	(*Ingredient)(nil),     // 14: ozeq.v1.Ingredient
+	(Component)(0),         // 15: ozeq.v1.Component
+	(*Measured)(nil),       // 16: ozeq.v1.Measured
+	(Subgroup)(0),          // 17: ozeq.v1.Subgroup
+	(*CreditSide)(nil),     // 18: ozeq.v1.CreditSide
+	(Severity)(0),          // 19: ozeq.v1.Severity
 }
 var file_ozeq_v1_compare_proto_depIdxs = []int32{
 	7,  // 0: ozeq.v1.CompareRequest.recipe:type_name -> ozeq.v1.Recipe
@@ -904,21 +928,23 @@ var file_ozeq_v1_compare_proto_depIdxs = []int32{
 	10, // 11: ozeq.v1.Comparison.cautions_after:type_name -> ozeq.v1.Cautions
 	5,  // 12: ozeq.v1.Comparison.findings:type_name -> ozeq.v1.SwapFinding
 	11, // 13: ozeq.v1.Comparison.record:type_name -> ozeq.v1.Record
-	12, // 14: ozeq.v1.SwapDone.before:type_name -> ozeq.v1.Ingredient
-	12, // 15: ozeq.v1.SwapDone.after:type_name -> ozeq.v1.Ingredient
-	13, // 16: ozeq.v1.SwapDone.component:type_name -> ozeq.v1.Component
-	14, // 17: ozeq.v1.SwapDone.amount:type_name -> ozeq.v1.Measured
-	13, // 18: ozeq.v1.SwapCredit.component:type_name -> ozeq.v1.Component
-	15, // 19: ozeq.v1.SwapCredit.subgroup:type_name -> ozeq.v1.Subgroup
-	16, // 20: ozeq.v1.SwapCredit.before:type_name -> ozeq.v1.CreditSide
-	16, // 21: ozeq.v1.SwapCredit.exact:type_name -> ozeq.v1.CreditSide
-	16, // 22: ozeq.v1.SwapCredit.after:type_name -> ozeq.v1.CreditSide
-	17, // 23: ozeq.v1.SwapFinding.severity:type_name -> ozeq.v1.Severity
-	24, // [24:24] is the sub-list for method output_type
-	24, // [24:24] is the sub-list for method input_type
-	24, // [24:24] is the sub-list for extension type_name
-	24, // [24:24] is the sub-list for extension extendee
-	0,  // [0:24] is the sub-list for field type_name
+	12, // 14: ozeq.v1.Comparison.checks:type_name -> ozeq.v1.Finding
+	13, // 15: ozeq.v1.Comparison.figures:type_name -> ozeq.v1.Figure
+	14, // 16: ozeq.v1.SwapDone.before:type_name -> ozeq.v1.Ingredient
+	14, // 17: ozeq.v1.SwapDone.after:type_name -> ozeq.v1.Ingredient
+	15, // 18: ozeq.v1.SwapDone.component:type_name -> ozeq.v1.Component
+	16, // 19: ozeq.v1.SwapDone.amount:type_name -> ozeq.v1.Measured
+	15, // 20: ozeq.v1.SwapCredit.component:type_name -> ozeq.v1.Component
+	17, // 21: ozeq.v1.SwapCredit.subgroup:type_name -> ozeq.v1.Subgroup
+	18, // 22: ozeq.v1.SwapCredit.before:type_name -> ozeq.v1.CreditSide
+	18, // 23: ozeq.v1.SwapCredit.exact:type_name -> ozeq.v1.CreditSide
+	18, // 24: ozeq.v1.SwapCredit.after:type_name -> ozeq.v1.CreditSide
+	19, // 25: ozeq.v1.SwapFinding.severity:type_name -> ozeq.v1.Severity
+	26, // [26:26] is the sub-list for method output_type
+	26, // [26:26] is the sub-list for method input_type
+	26, // [26:26] is the sub-list for extension type_name
+	26, // [26:26] is the sub-list for extension extendee
+	0,  // [0:26] is the sub-list for field type_name
 }
 
 func init() { file_ozeq_v1_compare_proto_init() }

@@ -583,7 +583,9 @@ type Purchase struct {
 	// Foods by name, then products.
 	Lines []*PurchaseLine `protobuf:"bytes,1,rep,name=lines,proto3" json:"lines,omitempty"`
 	// Things to know and to check. Their paths are those of the answer: "lines[2]".
-	Findings      []*KitchenFinding `protobuf:"bytes,2,rep,name=findings,proto3" json:"findings,omitempty"`
+	Findings []*KitchenFinding `protobuf:"bytes,2,rep,name=findings,proto3" json:"findings,omitempty"`
+	// Every figure used, each with its source.
+	Figures       []*Figure `protobuf:"bytes,3,rep,name=figures,proto3" json:"figures,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -632,6 +634,13 @@ func (x *Purchase) GetFindings() []*KitchenFinding {
 	return nil
 }
 
+func (x *Purchase) GetFigures() []*Figure {
+	if x != nil {
+		return x.Figures
+	}
+	return nil
+}
+
 // PurchaseLine is one food or product to buy. Its amounts are as purchased and in one
 // unit.
 type PurchaseLine struct {
@@ -659,7 +668,9 @@ type PurchaseLine struct {
 	// by the first.
 	Methods []*PurchaseMethod `protobuf:"bytes,10,rep,name=methods,proto3" json:"methods,omitempty"`
 	// True when a figure is not documented.
-	Estimate      bool `protobuf:"varint,11,opt,name=estimate,proto3" json:"estimate,omitempty"`
+	Estimate bool `protobuf:"varint,11,opt,name=estimate,proto3" json:"estimate,omitempty"`
+	// What `buy` is a multiple of; empty for a kitchen measure. Example: "4 oz".
+	Step          string `protobuf:"bytes,12,opt,name=step,proto3" json:"step,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -771,6 +782,13 @@ func (x *PurchaseLine) GetEstimate() bool {
 	return false
 }
 
+func (x *PurchaseLine) GetStep() string {
+	if x != nil {
+		return x.Step
+	}
+	return ""
+}
+
 // PurchaseUse is what one ingredient, food or product takes.
 type PurchaseUse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -784,7 +802,8 @@ type PurchaseUse struct {
 	Basis string `protobuf:"bytes,4,opt,name=basis,proto3" json:"basis,omitempty"`
 	// The same as purchased, exactly.
 	Bought string `protobuf:"bytes,5,opt,name=bought,proto3" json:"bought,omitempty"`
-	// Ids of the figures on the way from `amount` to `bought`, in order.
+	// Ids, in `figures` of the answer, of those on the way from `amount` to `bought`, in
+	// order.
 	Figures []string `protobuf:"bytes,6,rep,name=figures,proto3" json:"figures,omitempty"`
 	// True when no figure says what is drained or cooked away: `bought` may be too
 	// little.
@@ -967,7 +986,7 @@ var File_ozeq_v1_purchase_proto protoreflect.FileDescriptor
 
 const file_ozeq_v1_purchase_proto_rawDesc = "" +
 	"\n" +
-	"\x16ozeq/v1/purchase.proto\x12\aozeq.v1\x1a\x1fgoogle/api/field_behavior.proto\x1a\x15ozeq/v1/kitchen.proto\x1a\x15ozeq/v1/request.proto\"\x94\x02\n" +
+	"\x16ozeq/v1/purchase.proto\x12\aozeq.v1\x1a\x1fgoogle/api/field_behavior.proto\x1a\x15ozeq/v1/kitchen.proto\x1a\x14ozeq/v1/record.proto\x1a\x15ozeq/v1/request.proto\"\x94\x02\n" +
 	"\x0fPurchaseRequest\x120\n" +
 	"\arecipes\x18\x01 \x03(\v2\x16.ozeq.v1.RecipeToServeR\arecipes\x12*\n" +
 	"\x05foods\x18\x02 \x03(\v2\x14.ozeq.v1.FoodToServeR\x05foods\x123\n" +
@@ -1012,10 +1031,11 @@ const file_ozeq_v1_purchase_proto_rawDesc = "" +
 	"\x05holds\x18\x03 \x01(\tB\x04\xe2A\x01\x02R\x05holds\"@\n" +
 	"\x06OnHand\x12\x14\n" +
 	"\x02of\x18\x01 \x01(\tB\x04\xe2A\x01\x02R\x02of\x12 \n" +
-	"\bquantity\x18\x02 \x01(\tB\x04\xe2A\x01\x02R\bquantity\"l\n" +
+	"\bquantity\x18\x02 \x01(\tB\x04\xe2A\x01\x02R\bquantity\"\x97\x01\n" +
 	"\bPurchase\x12+\n" +
 	"\x05lines\x18\x01 \x03(\v2\x15.ozeq.v1.PurchaseLineR\x05lines\x123\n" +
-	"\bfindings\x18\x02 \x03(\v2\x17.ozeq.v1.KitchenFindingR\bfindings\"\xc0\x02\n" +
+	"\bfindings\x18\x02 \x03(\v2\x17.ozeq.v1.KitchenFindingR\bfindings\x12)\n" +
+	"\afigures\x18\x03 \x03(\v2\x0f.ozeq.v1.FigureR\afigures\"\xd4\x02\n" +
 	"\fPurchaseLine\x12\x0e\n" +
 	"\x02of\x18\x01 \x01(\tR\x02of\x12\x12\n" +
 	"\x04name\x18\x02 \x01(\tR\x04name\x12\x12\n" +
@@ -1028,7 +1048,8 @@ const file_ozeq_v1_purchase_proto_rawDesc = "" +
 	"\x04uses\x18\t \x03(\v2\x14.ozeq.v1.PurchaseUseR\x04uses\x121\n" +
 	"\amethods\x18\n" +
 	" \x03(\v2\x17.ozeq.v1.PurchaseMethodR\amethods\x12\x1a\n" +
-	"\bestimate\x18\v \x01(\bR\bestimate\"\xb2\x01\n" +
+	"\bestimate\x18\v \x01(\bR\bestimate\x12\x12\n" +
+	"\x04step\x18\f \x01(\tR\x04step\"\xb2\x01\n" +
 	"\vPurchaseUse\x12\x12\n" +
 	"\x04path\x18\x01 \x01(\tR\x04path\x12\x0e\n" +
 	"\x02of\x18\x02 \x01(\tR\x02of\x12\x16\n" +
@@ -1077,6 +1098,7 @@ var file_ozeq_v1_purchase_proto_goTypes = []any{
 	(*Recipe)(nil),          // 13: ozeq.v1.Recipe
 	(*Product)(nil),         // 14: ozeq.v1.Product
 	(*KitchenFinding)(nil),  // 15: ozeq.v1.KitchenFinding
+	(*Figure)(nil),          // 16: ozeq.v1.Figure
 }
 var file_ozeq_v1_purchase_proto_depIdxs = []int32{
 	1,  // 0: ozeq.v1.PurchaseRequest.recipes:type_name -> ozeq.v1.RecipeToServe
@@ -1094,14 +1116,15 @@ var file_ozeq_v1_purchase_proto_depIdxs = []int32{
 	4,  // 12: ozeq.v1.ProductToServe.groups:type_name -> ozeq.v1.EaterGroup
 	8,  // 13: ozeq.v1.Purchase.lines:type_name -> ozeq.v1.PurchaseLine
 	15, // 14: ozeq.v1.Purchase.findings:type_name -> ozeq.v1.KitchenFinding
-	5,  // 15: ozeq.v1.PurchaseLine.pack:type_name -> ozeq.v1.Pack
-	9,  // 16: ozeq.v1.PurchaseLine.uses:type_name -> ozeq.v1.PurchaseUse
-	10, // 17: ozeq.v1.PurchaseLine.methods:type_name -> ozeq.v1.PurchaseMethod
-	18, // [18:18] is the sub-list for method output_type
-	18, // [18:18] is the sub-list for method input_type
-	18, // [18:18] is the sub-list for extension type_name
-	18, // [18:18] is the sub-list for extension extendee
-	0,  // [0:18] is the sub-list for field type_name
+	16, // 15: ozeq.v1.Purchase.figures:type_name -> ozeq.v1.Figure
+	5,  // 16: ozeq.v1.PurchaseLine.pack:type_name -> ozeq.v1.Pack
+	9,  // 17: ozeq.v1.PurchaseLine.uses:type_name -> ozeq.v1.PurchaseUse
+	10, // 18: ozeq.v1.PurchaseLine.methods:type_name -> ozeq.v1.PurchaseMethod
+	19, // [19:19] is the sub-list for method output_type
+	19, // [19:19] is the sub-list for method input_type
+	19, // [19:19] is the sub-list for extension type_name
+	19, // [19:19] is the sub-list for extension extendee
+	0,  // [0:19] is the sub-list for field type_name
 }
 
 func init() { file_ozeq_v1_purchase_proto_init() }
@@ -1110,6 +1133,7 @@ func file_ozeq_v1_purchase_proto_init() {
 		return
 	}
 	file_ozeq_v1_kitchen_proto_init()
+	file_ozeq_v1_record_proto_init()
 	file_ozeq_v1_request_proto_init()
 	type x struct{}
 	out := protoimpl.TypeBuilder{
