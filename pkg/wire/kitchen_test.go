@@ -66,7 +66,7 @@ func TestRecipeFileReadsBack(t *testing.T) {
 
 // The demo questions are answered, each by its own call.
 func TestDemoQuestions(t *testing.T) {
-	k := kitchen.New(exampleEngine())
+	k := kitchen.New(engine())
 	read := func(name string) []byte {
 		data, err := os.ReadFile("../../testdata/demo/kitchen/" + name)
 		if err != nil {
@@ -92,9 +92,9 @@ func TestDemoQuestions(t *testing.T) {
 	if out, err := wire.PlanPurchase(k, buy, shape, func() error { return nil }); err != nil || len(out.Lines) != 7 {
 		t.Error(out, err)
 	}
-	r := reading.New(exampleEngine().Catalog())
+	r := reading.New(engine().Catalog())
 	for _, m := range []*pb.ReadRecipeRequest{{Text: string(read("card.txt"))}, {JsonLd: string(read("card.json"))}} {
-		if out, err := wire.ReadRecipe(r, exampleEngine().Catalog(), m, nil); err != nil || out.GetServings() == 0 || len(out.GetLines()) < 5 {
+		if out, err := wire.ReadRecipe(r, engine().Catalog(), m, nil); err != nil || out.GetServings() == 0 || len(out.GetLines()) < 5 {
 			t.Error(out, err)
 		}
 	}
@@ -104,14 +104,14 @@ func TestDemoQuestions(t *testing.T) {
 func TestPlanPurchaseWaits(t *testing.T) {
 	gone := errors.New("nobody waits")
 	m := &pb.PurchaseRequest{Recipes: []*pb.RecipeToServe{{}, {}}}
-	if _, err := wire.PlanPurchase(kitchen.New(exampleEngine()), m, nil, func() error { return gone }); !errors.Is(err, gone) {
+	if _, err := wire.PlanPurchase(kitchen.New(engine()), m, nil, func() error { return gone }); !errors.Is(err, gone) {
 		t.Error(err)
 	}
 }
 
 // More than may be asked is refused by number, and not read.
 func TestKitchenBounds(t *testing.T) {
-	k := kitchen.New(exampleEngine())
+	k := kitchen.New(engine())
 	wait := func() error { return nil }
 	many := func(n int, one string) string { return "[" + strings.Repeat(one+",", n-1) + one + "]" }
 	for _, c := range []struct {
@@ -207,7 +207,7 @@ func kitchenQuestions(k *kitchen.Kitchen, r *reading.Reader, stop func() error) 
 			return wire.CheckShortfall(k, m, s)
 		}),
 		"read": asked(func(m *pb.ReadRecipeRequest, s *fault.List) (proto.Message, error) {
-			return wire.ReadRecipe(r, exampleEngine().Catalog(), m, s)
+			return wire.ReadRecipe(r, engine().Catalog(), m, s)
 		}),
 	}
 }
@@ -281,7 +281,7 @@ func FuzzKitchen(f *testing.F) {
 		f.Add(data)
 	}
 	stop, again := upTo(200)
-	questions := kitchenQuestions(kitchen.New(exampleEngine()), reading.New(exampleEngine().Catalog()), stop)
+	questions := kitchenQuestions(kitchen.New(engine()), reading.New(engine().Catalog()), stop)
 	f.Fuzz(func(t *testing.T, data []byte) {
 		if len(data) > 8<<10 {
 			return
@@ -299,7 +299,7 @@ func TestKitchenOddValues(t *testing.T) {
 	odd := []any{nil, "", "x", "-1", "0", "1/0", "999999999", "0.000000001 oz", "1 lb", "2 cup", "3 each", "1 can no. 10", 0.0, -1.0, 1.0, 2147483647.0, 1.5, true, []any{}, map[string]any{},
 		[]any{nil}, strings.Repeat("9", 300), "\u202e", "water", "honey", "surimi", "usable", "vegetables", "H"}
 	stop, again := upTo(200)
-	questions := kitchenQuestions(kitchen.New(exampleEngine()), reading.New(exampleEngine().Catalog()), stop)
+	questions := kitchenQuestions(kitchen.New(engine()), reading.New(engine().Catalog()), stop)
 	tried, every := 0, 7 // of the places and values, to take a second
 	if os.Getenv("OZEQ_RECIPES") != "" {
 		every = 1
