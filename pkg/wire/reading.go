@@ -1,6 +1,8 @@
 package wire
 
 import (
+	"strings"
+
 	"example.com/ozeq/pkg/credit"
 	"example.com/ozeq/pkg/fault"
 	"example.com/ozeq/pkg/food"
@@ -25,21 +27,28 @@ func ReadDraft(r *reading.Reader, m *pb.ReadRecipeRequest, shape *fault.List) (*
 	case m.GetJsonLd() != "":
 		at = "jsonLd"
 		out, err = r.JSONLD([]byte(m.GetJsonLd()))
+	case isPage(m.GetText()):
+		faults.Add(fault.Fault{Reason: fault.BadSyntax, Path: "text", Value: m.GetText(), Want: "the text of a recipe, and not the page around it", Fix: "Copy the text you see, or send the page's schema.org Recipe under jsonLd."})
 	case m.GetText() != "":
 		out, err = r.Text(m.GetText())
 	case len(faults.Faults) == 0:
 		faults.Add(fault.Fault{Reason: fault.Missing, Path: "text", Want: "the recipe as text, or as JSON-LD under jsonLd", Fix: "Paste the list of ingredients, a line each."})
 	}
 	confirmed := confirmation(m, faults)
-	_ = joined(faults, err, at)
-	if out == nil {
-		return nil, nil, faults.Err()
+	if err := joined(faults, err, at); out == nil {
+		return nil, nil, err
 	}
 	draft, err := out.Draft(confirmed)
 	if err := joined(faults, err, ""); err != nil {
 		return nil, nil, err
 	}
 	return out, draft, nil
+}
+
+// isPage reports whether a text is the source of a web page.
+func isPage(text string) bool {
+	head := strings.ToLower(strings.TrimLeft(text[:min(len(text), 200)], "\ufeff \t\r\n"))
+	return strings.HasPrefix(head, "<!doctype html") || strings.HasPrefix(head, "<html")
 }
 
 // ReadRecipe is ReadDraft for the contract's message. The catalog names the foods
