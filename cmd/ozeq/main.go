@@ -42,9 +42,10 @@ func run(ctx context.Context, args []string, in io.Reader, out, errs io.Writer) 
 	}
 	root.CompletionOptions.HiddenDefaultCmd = true
 	root.SetUsageTemplate(strings.ReplaceAll(root.UsageTemplate(), ".FlagUsages ", ".FlagUsagesWrapped 80 "))
-	root.AddCommand(creditCommand(), foodCommand(), rulesCommand(), reviewCommand(), trayCommand(), compareCommand(), scaleCommand(), targetCommand(), readCommand(), buyCommand(), cautionsCommand(), serveCommand(), healthcheckCommand(), tokenCommand(), versionCommand())
+	root.AddCommand(creditCommand(), foodCommand(), rulesCommand(), reviewCommand(), trayCommand(), serveCommand(), healthcheckCommand(), tokenCommand(), versionCommand())
 	root.SetArgs(args)
 	root.SetIn(in)
+	root.AddCommand(compareCommand(), scaleCommand(), targetCommand(), readCommand(), buyCommand(), cautionsCommand())
 	root.SetOut(out)
 	root.SetErr(errs)
 	err := root.ExecuteContext(ctx)

@@ -30,7 +30,6 @@ import (
 func (s *Server) newDoor() (http.Handler, error) {
 	inside := &channel{interceptor: s.unary}
 	servicev1.RegisterCreditServiceServer(inside, s.calls)
-	servicev1.RegisterKitchenServiceServer(inside, s.kitchen)
 	servicev1.RegisterReferenceServiceServer(inside, s.calls)
 	gateway := runtime.NewServeMux(
 		runtime.WithMarshalerOption(runtime.MIMEWildcard, &strictJSON{}),
@@ -46,14 +45,14 @@ func (s *Server) newDoor() (http.Handler, error) {
 	if err := servicev1.RegisterCreditServiceHandlerClient(ctx, gateway, servicev1.NewCreditServiceClient(inside)); err != nil {
 		return nil, err
 	}
-	if err := servicev1.RegisterKitchenServiceHandlerClient(ctx, gateway, servicev1.NewKitchenServiceClient(inside)); err != nil {
-		return nil, err
-	}
 	if err := servicev1.RegisterReferenceServiceHandlerClient(ctx, gateway, servicev1.NewReferenceServiceClient(inside)); err != nil {
 		return nil, err
 	}
 	gz, err := gzhttp.NewWrapper(gzhttp.MinSize(4<<10), gzhttp.CompressionLevel(gzip.BestSpeed))
 	if err != nil {
+		return nil, err
+	}
+	if err := s.openKitchen(ctx, inside, gateway); err != nil {
 		return nil, err
 	}
 	mux := http.NewServeMux()

@@ -2,7 +2,10 @@ package server
 
 import (
 	"context"
+	"strings"
 	"sync"
+
+	"github.com/grpc-ecosystem/grpc-gateway/v2/runtime"
 
 	"example.com/ozeq/pkg/food"
 	"example.com/ozeq/pkg/kitchen"
@@ -23,6 +26,26 @@ type kitchenCalls struct {
 
 func newKitchenCalls(c *calls) *kitchenCalls {
 	return &kitchenCalls{kitchen: kitchen.New(c.engine), catalog: c.data.Catalog, reader: sync.OnceValue(func() *reading.Reader { return reading.New(c.data.Catalog) })}
+}
+
+// openKitchen puts the kitchen's calls behind the HTTP door.
+func (s *Server) openKitchen(ctx context.Context, inside *channel, gateway *runtime.ServeMux) error {
+	servicev1.RegisterKitchenServiceServer(inside, s.kitchen)
+	return servicev1.RegisterKitchenServiceHandlerClient(ctx, gateway, servicev1.NewKitchenServiceClient(inside))
+}
+
+// longInKitchen are the ends of the paths and names of the kitchen's calls that take
+// long: a week's recipes, a menu, a search.
+var longInKitchen = [...]string{":plan", "/PlanPurchase", ":target", "/Target", "menus:cautions", "/CautionMenu"}
+
+// isLongInKitchen is isLong for the kitchen's calls.
+func isLongInKitchen(call string) bool {
+	for _, end := range longInKitchen {
+		if strings.HasSuffix(call, end) {
+			return true
+		}
+	}
+	return false
 }
 
 func (c *kitchenCalls) Scale(ctx context.Context, m *pb.ScaleRequest) (*pb.ScaledRecipe, error) {

@@ -30,12 +30,12 @@ func newLimiter(requests int, bytes int64) *limiter {
 // isLong reports whether a call, by its path or by its name, takes a long
 // request.
 func isLong(call string) bool {
-	for _, end := range [...]string{":batchCredit", ":verify", ":plan", ":target", "menus:cautions", "/BatchCredit", "/VerifyRecord", "/PlanPurchase", "/Target", "/CautionMenu"} {
+	for _, end := range [...]string{":batchCredit", ":verify", "/BatchCredit", "/VerifyRecord"} {
 		if strings.HasSuffix(call, end) {
 			return true
 		}
 	}
-	return false
+	return isLongInKitchen(call)
 }
 
 // full reports whether there is no place.

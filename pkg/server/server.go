@@ -57,8 +57,8 @@ func New(c Config, data Data) (*Server, error) {
 	s.registry.MustRegister(collectors.NewGoCollector(), collectors.NewProcessCollector(collectors.ProcessCollectorOpts{}))
 	s.metrics = newMetrics(s.registry, s.limit)
 	s.calls = &calls{data: data, engine: credit.New(data.Rules, data.Catalog), limit: s.limit, stopping: make(chan struct{})}
-	s.kitchen = newKitchenCalls(s.calls)
 	var err error
+	s.kitchen = newKitchenCalls(s.calls)
 	if c.TokenFile != "" {
 		if s.tokens, err = readTokens(c.TokenFile); err != nil {
 			return nil, fmt.Errorf("token-file: %w", err)
@@ -250,8 +250,8 @@ func (s *Server) newGRPC(checks *health.Server) *grpc.Server {
 	}
 	rpc := grpc.NewServer(opts...)
 	servicev1.RegisterCreditServiceServer(rpc, s.calls)
-	servicev1.RegisterKitchenServiceServer(rpc, s.kitchen)
 	servicev1.RegisterReferenceServiceServer(rpc, s.calls)
+	servicev1.RegisterKitchenServiceServer(rpc, s.kitchen)
 	healthpb.RegisterHealthServer(rpc, checks)
 	for name := range rpc.GetServiceInfo() {
 		checks.SetServingStatus(name, healthpb.HealthCheckResponse_SERVING)

@@ -34,7 +34,9 @@ func ReadRequest(data []byte, f Format) (*pb.CreditRequest, *fault.List) {
 func ReadJSON(data []byte, m proto.Message) (*fault.List, bool) {
 	most := oneRequest
 	switch m.(type) {
-	case *pb.BatchCreditRequest, *pb.VerifyRecordRequest, *pb.PurchaseRequest, *pb.CautionMenuRequest:
+	case *pb.BatchCreditRequest, *pb.VerifyRecordRequest:
+		most = manyAtOnce
+	case *pb.PurchaseRequest, *pb.CautionMenuRequest:
 		most = manyAtOnce
 	}
 	return read(data, JSON, m, most)
