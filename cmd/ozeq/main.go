@@ -41,13 +41,13 @@ func run(ctx context.Context, args []string, in io.Reader, out, errs io.Writer) 
 		SilenceUsage:  true,
 	}
 	root.CompletionOptions.HiddenDefaultCmd = true
-	root.SetUsageTemplate(strings.ReplaceAll(root.UsageTemplate(), ".FlagUsages ", ".FlagUsagesWrapped 80 "))
 	root.AddCommand(creditCommand(), foodCommand(), rulesCommand(), reviewCommand(), trayCommand(), serveCommand(), healthcheckCommand(), tokenCommand(), versionCommand())
 	root.SetArgs(args)
 	root.SetIn(in)
-	root.AddCommand(compareCommand(), scaleCommand(), targetCommand(), readCommand(), buyCommand(), cautionsCommand())
 	root.SetOut(out)
 	root.SetErr(errs)
+	root.SetUsageTemplate(strings.ReplaceAll(root.UsageTemplate(), ".FlagUsages ", ".FlagUsagesWrapped 80 "))
+	root.AddCommand(compareCommand(), scaleCommand(), targetCommand(), readCommand(), buyCommand(), cautionsCommand())
 	err := root.ExecuteContext(ctx)
 	var code exit
 	switch {
