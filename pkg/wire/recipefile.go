@@ -28,13 +28,13 @@ func AppendRecipeFile(b []byte, m *pb.CreditRequest, notes map[int][]string) ([]
 			w.line("  smoothie: true")
 		}
 		if t := r.GetYieldTest(); t != nil {
-			w.line("  yieldTest: " + braces("", countOf("portionsMade", t.GetPortionsMade()), pairOf("weightBefore", t.GetWeightBefore()), pairOf("weightAfter", t.GetWeightAfter()), pairOf("panLoss", t.GetPanLoss())))
+			w.line("  yieldTest: " + braces("", numberOf("portionsMade", t.GetPortionsMade()), pairOf("weightBefore", t.GetWeightBefore()), pairOf("weightAfter", t.GetWeightAfter()), pairOf("panLoss", t.GetPanLoss())))
 		}
 		if len(r.GetPortions()) > 0 {
 			w.line("  portions:")
 		}
 		for _, p := range r.GetPortions() {
-			w.line("    - " + braces("", pairOf("name", p.GetName()), pairOf("weight", p.GetWeight()), pairOf("measure", p.GetMeasure()), countOf("scoop", p.GetScoop()), countOf("servings", p.GetServings())))
+			w.line("    - " + braces("", pairOf("name", p.GetName()), pairOf("weight", p.GetWeight()), pairOf("measure", p.GetMeasure()), numberOf("scoop", p.GetScoop()), numberOf("servings", p.GetServings())))
 		}
 		if len(r.GetIngredients()) == 0 {
 			w.line("  ingredients: []")
@@ -107,7 +107,7 @@ func pairOf(name, value string) string {
 	return name + ": " + scalarText(value)
 }
 
-func countOf(name string, n int32) string {
+func numberOf(name string, n int32) string {
 	if n == 0 {
 		return ""
 	}
