@@ -13,8 +13,8 @@ import (
 // Bounds of a search over several amounts: nodes are linear programs solved. What
 // ends at them is not called the least.
 const (
-	maxNodes = 1500
-	nodeWork = 120_000 // nodes times variables
+	maxNodes = 600
+	nodeWork = 60_000 // nodes times variables
 )
 
 // millionth of a step is how near a credit comes to a bound it must stay below.
