@@ -67,9 +67,10 @@ test-million: ## Compare a million random recipes with the independent oracle.
 	OZEQ_RECIPES=1000000 go test -count=1 -run '^TestOracleAgrees$$' -v -timeout 20m ./pkg/credit
 
 .PHONY: test-solver
-test-solver: ## Compare weeks of choices with an independent solver of linear programs, glpsol.
+test-solver: ## Compare weeks of choices and targets with an independent solver of linear programs, glpsol.
 	tools/need.sh glpsol glpk-utils
 	go test -tags solver -count=1 -v -run '^TestSolver' ./pkg/menu -rapid.checks=150
+	go test -tags solver -count=1 -v -run '^TestSolver' ./pkg/kitchen
 
 .PHONY: test-tools
 test-tools: ## Test the helpers under tools/.

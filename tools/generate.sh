@@ -6,5 +6,5 @@ set -euo pipefail
 cd "$(dirname "${BASH_SOURCE[0]}")/.."
 tools/protodeps.sh
 "$1" generate
-(cd tools && go run ./openapi ../bin/openapi/ozeq/service/v1/service.openapi.json ../api)
+(cd tools && go run ./openapi ../bin/openapi/ozeq/service/v1 ../api)
 go generate ./...

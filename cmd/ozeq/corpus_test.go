@@ -197,7 +197,8 @@ func (e *endless) Read(p []byte) (int, error) {
 
 // Help fits a terminal too.
 func TestHelpIsNarrow(t *testing.T) {
-	for _, args := range [][]string{{}, {"help"}, {"help", "credit"}, {"help", "food"}, {"help", "food", "search"}, {"help", "food", "show"}, {"help", "rules"}, {"help", "version"}} {
+	for _, args := range [][]string{{}, {"help"}, {"help", "credit"}, {"help", "food"}, {"help", "food", "search"}, {"help", "food", "show"}, {"help", "rules"}, {"help", "version"},
+		{"help", "compare"}, {"help", "scale"}, {"help", "target"}, {"help", "buy"}, {"help", "read"}, {"help", "cautions"}} {
 		code, out, _ := ozeq("", args...)
 		if code != exitOK || out == "" {
 			t.Errorf("%v: exit code %d", args, code)

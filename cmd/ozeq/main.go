@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"strings"
 
 	"github.com/spf13/cobra"
 )
@@ -17,7 +18,7 @@ const (
 	exitOK       = 0 // answered, whatever the status of the credits
 	exitInternal = 1 // ozeq itself failed
 	exitBadInput = 2 // something to mend in the request or the command
-	exitStrict   = 3 // --strict, and a credit is not documented
+	exitStrict   = 3 // --strict, and a credit is not documented; a question has the answer nobody hoped for
 )
 
 func main() { os.Exit(run(context.Background(), os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }
@@ -34,7 +35,8 @@ func run(ctx context.Context, args []string, in io.Reader, out, errs io.Writer) 
 		Long: "Food-component crediting for US child nutrition programs: what a portion credits\n" +
 			"under the rules in force on the day it is served, with the work line by line.\n\n" +
 			"Exit codes: 0 answered; 2 something to mend in the request or the command;\n" +
-			"3 with --strict when a credit is not documented; 1 ozeq itself failed.",
+			"3 with --strict when a credit is not documented; 1 ozeq itself failed.\n" +
+			"Commands about menus and kitchens say when else they exit with 3.",
 		SilenceErrors: true,
 		SilenceUsage:  true,
 	}
@@ -44,6 +46,8 @@ func run(ctx context.Context, args []string, in io.Reader, out, errs io.Writer) 
 	root.SetIn(in)
 	root.SetOut(out)
 	root.SetErr(errs)
+	root.SetUsageTemplate(strings.ReplaceAll(root.UsageTemplate(), ".FlagUsages ", ".FlagUsagesWrapped 80 "))
+	root.AddCommand(compareCommand(), scaleCommand(), targetCommand(), readCommand(), buyCommand(), cautionsCommand())
 	err := root.ExecuteContext(ctx)
 	var code exit
 	switch {

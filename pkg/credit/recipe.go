@@ -172,15 +172,19 @@ func (w *work) missingPapers() {
 		if _, ok := w.rec.Credit(comp); ok {
 			continue
 		}
-		step := w.inForce(stepOf(comp))
-		if step == nil {
-			return
+		step := exact.Number{} // milk is not rounded in steps
+		if comp != food.Milk {
+			v := w.inForce(stepOf(comp))
+			if v == nil {
+				return
+			}
+			step = v.Number
 		}
 		at := 0
 		if w.full {
 			at = w.step(Step{Rule: "papers/claim", Operation: LookUp, Component: comp, Ingredient: -1, Outcome: Nothing})
 		}
-		w.rec.Credits = append(w.rec.Credits, Credit{Component: comp, Step: step.Number, Status: NeedsPaper, Basis: Sum, Reason: needsPapers, FirstStep: at, ExactStep: at, LastStep: at})
+		w.rec.Credits = append(w.rec.Credits, Credit{Component: comp, Step: step, Status: NeedsPaper, Basis: Sum, Reason: needsPapers, FirstStep: at, ExactStep: at, LastStep: at})
 	}
 }
 

@@ -359,3 +359,17 @@ func TestShareThatAdheres(t *testing.T) {
 	surimi.Share = exact.MustParse("0.4999")
 	d.gives(d.ask(10, surimi), "meats 1/4 documented")
 }
+
+// Soy milk credits only with its paper: without it, it waits for that, in a smoothie
+// as elsewhere.
+func TestSmoothieMilkWithoutItsPaper(t *testing.T) {
+	t.Parallel()
+	d := newDesk(t)
+	rec := d.gives(d.smoothie(20, d.in("soy-milk", "5 cup")), "milk 0 needs paper")
+	if c, ok := rec.Credit(food.Milk); !ok || c.Status != credit.NeedsPaper || !c.Step.IsZero() {
+		t.Errorf("%+v", c)
+	}
+	if err := credit.Replay(rec); err != nil {
+		t.Error(err)
+	}
+}

@@ -187,10 +187,13 @@ func Index(path string, i int) string {
 	return path + "[" + strconv.Itoa(i) + "]"
 }
 
-// Field returns path.name, or name when path is empty.
+// Field returns path.name, or the one of the two that is not empty.
 func Field(path, name string) string {
-	if path == "" {
+	switch {
+	case path == "":
 		return name
+	case name == "":
+		return path
 	}
 	return path + "." + name
 }

@@ -214,6 +214,7 @@ func TestPaths(t *testing.T) {
 		{fault.Index("", 0), "[0]"},
 		{fault.Field("recipe", "name"), "recipe.name"},
 		{fault.Field("", "recipe"), "recipe"},
+		{fault.Field("menu", ""), "menu"},
 		{fault.Field(fault.Index(fault.Field("recipe", "ingredients"), 12), "food"), "recipe.ingredients[12].food"},
 	} {
 		if c[0] != c[1] {

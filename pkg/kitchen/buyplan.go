@@ -35,9 +35,13 @@ func (k *Kitchen) Buy(req BuyRequest) (*Purchase, error) {
 			f.Path = "own" + strings.TrimPrefix(f.Path, "foods")
 			p.faults.Add(f)
 		}
+		cat = nil
 	}
 	if err := p.faults.Err(); err != nil {
-		return nil, err
+		if err := p.refused(cat); err != nil {
+			return nil, err
+		}
+		return nil, p.faults.Err()
 	}
 	for i := range req.Recipes {
 		if err := p.recipe(i); err != nil {

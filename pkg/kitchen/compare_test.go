@@ -136,7 +136,7 @@ func TestCompareWithin(t *testing.T) {
 	}
 	stale := false
 	for _, f := range out.Findings {
-		stale = stale || f.Reason == kitchen.WeighAgain && f.Path == "subRecipes[0]"
+		stale = stale || f.Reason == kitchen.WeighSwapAgain && f.Path == "subRecipes[0]"
 	}
 	if !stale {
 		t.Error("the sub-recipe's batch is not said to be weighed again")

@@ -20,7 +20,12 @@ import "example.com/ozeq/pkg/credit"
 // Kitchen answers kitchen questions. It is immutable and safe for concurrent use.
 type Kitchen struct {
 	engine *credit.Engine
+	stop   func() error // see Until
 }
 
 // New returns a kitchen. The engine credits the recipes before and after.
-func New(e *credit.Engine) *Kitchen { return &Kitchen{e} }
+func New(e *credit.Engine) *Kitchen { return &Kitchen{engine: e} }
+
+// Until returns a kitchen that asks stop again and again while it searches, and ends
+// with its error as soon as there is one. A service gives it the end of a request.
+func (k *Kitchen) Until(stop func() error) *Kitchen { return &Kitchen{engine: k.engine, stop: stop} }

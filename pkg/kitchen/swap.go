@@ -251,6 +251,9 @@ func (d *SwapDone) keepAmount(req *credit.Request, faults *fault.List) {
 	refuse := func(reason fault.Reason, want, fix string) {
 		faults.Add(fault.Fault{Reason: reason, Path: d.path + ".keep", Value: d.Keep.String(), Want: want, Fix: fix})
 	}
+	if was.Quantity.IsZero() {
+		return // the engine misses it
+	}
 	dim := was.Quantity.Dimension()
 	switch d.Keep {
 	case SameWeight:

@@ -27,7 +27,7 @@ const (
 	PackChanged    SwapReason = "PACK_CHANGED"     // canned in juice for syrup, or the other way
 	EggRole        SwapReason = "EGG_ROLE"         // egg binds and lifts
 	GlutenRole     SwapReason = "GLUTEN_ROLE"      // gluten holds a crumb together
-	WeighAgain     SwapReason = "WEIGH_AGAIN"      // a weight or yield test was of the old batch
+	WeighSwapAgain SwapReason = "WEIGH_AGAIN"      // a weight or yield test was of the old batch
 	AllergenGained SwapReason = "ALLERGEN_GAINED"
 	AllergenLost   SwapReason = "ALLERGEN_LOST"
 	GlutenChanged  SwapReason = "GLUTEN_CHANGED"
@@ -111,7 +111,7 @@ func (d *SwapDone) upsets(add func(SwapFinding)) {
 // stale names weights and tests that were of the old batch.
 func (out *Comparison) stale(base *credit.Request, add func(SwapFinding)) {
 	tell := func(path, what, do string) {
-		add(SwapFinding{Severity: credit.Check, Reason: WeighAgain, Path: path, Text: what, Do: do})
+		add(SwapFinding{Severity: credit.Check, Reason: WeighSwapAgain, Path: path, Text: what, Do: do})
 	}
 	for i := range out.Swaps {
 		r, prefix := base.Recipe, "recipe"

@@ -56,6 +56,9 @@ func (s *Server) newDoor() (http.Handler, error) {
 	if err != nil {
 		return nil, err
 	}
+	if err := s.openKitchen(ctx, inside, gateway); err != nil {
+		return nil, err
+	}
 	mux := http.NewServeMux()
 	mux.Handle("/v1/", s.admit(gateway))
 	mux.HandleFunc("GET /openapi.json", func(w http.ResponseWriter, r *http.Request) {

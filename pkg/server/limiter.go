@@ -42,7 +42,7 @@ func isLong(call string) bool {
 			return true
 		}
 	}
-	return false
+	return isLongInKitchen(call)
 }
 
 // full reports whether there is no place.

@@ -35,6 +35,7 @@ type Server struct {
 	config   Config
 	log      *slog.Logger
 	calls    *calls
+	kitchen  *kitchenCalls
 	limit    *limiter
 	tokens   tokens
 	tls      *tls.Config
@@ -62,6 +63,7 @@ func New(c Config, data Data) (*Server, error) {
 	engine := credit.New(data.Rules, data.Catalog)
 	s.calls = &calls{data: data, engine: engine, reviewer: menu.New(engine, data.Patterns), limit: s.limit, stopping: make(chan struct{})}
 	var err error
+	s.kitchen = newKitchenCalls(s.calls)
 	if c.TokenFile != "" {
 		if s.tokens, err = readTokens(c.TokenFile); err != nil {
 			return nil, fmt.Errorf("token-file: %w", err)
@@ -255,6 +257,7 @@ func (s *Server) newGRPC(checks *health.Server) *grpc.Server {
 	servicev1.RegisterCreditServiceServer(rpc, s.calls)
 	servicev1.RegisterMenuServiceServer(rpc, s.calls)
 	servicev1.RegisterReferenceServiceServer(rpc, s.calls)
+	servicev1.RegisterKitchenServiceServer(rpc, s.kitchen)
 	healthpb.RegisterHealthServer(rpc, checks)
 	for name := range rpc.GetServiceInfo() {
 		checks.SetServingStatus(name, healthpb.HealthCheckResponse_SERVING)

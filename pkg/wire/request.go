@@ -37,6 +37,8 @@ func ReadJSON(data []byte, m proto.Message) (*fault.List, bool) {
 	case *pb.BatchCreditRequest, *pb.VerifyRecordRequest,
 		*pb.ReviewRequest, *pb.BatchReviewRequest, *pb.ReviewDayRequest, *pb.LookAheadRequest, *pb.ProductionRequest:
 		most = manyAtOnce
+	case *pb.PurchaseRequest, *pb.CautionMenuRequest:
+		most = manyAtOnce
 	}
 	return read(data, JSON, m, most)
 }

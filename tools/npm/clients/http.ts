@@ -225,6 +225,59 @@ assert.equal(nothing.error?.status, "NOT_FOUND");
 const measures = await client.GET("/v1/measures");
 assert(measures.data?.measures.some((m) => m.id === "lb"));
 
+// The kitchen's questions, each with the example of the document.
+const exampleOf = <T>(name: string) => document.components.schemas[name]?.["examples"][0] as T;
+type Schemas = components["schemas"];
+
+const scaled = await client.POST("/v1/recipes:scale", { body: exampleOf<Schemas["ScaleRequest"]>("ScaleRequest") });
+assert(scaled.data?.recipe && scaled.data.record);
+assert.equal(scaled.data.factor, "25/8");
+// What comes out may be credited as it stands.
+const again = await client.POST("/v1/recipes:credit", { body: { recipe: scaled.data.recipe, serviceDate, program } });
+assert.deepEqual(again.data?.credits, scaled.data.record.credits);
+
+const target = await client.POST("/v1/recipes:target", { body: exampleOf<Schemas["TargetRequest"]>("TargetRequest") });
+assert(target.data?.reached && target.data.record);
+assert(Number(target.data.record.credits.find((c) => c.component === "COMPONENT_GRAINS")?.credited) >= 2.5);
+console.log(`grains of 2.5 oz eq: ${target.data.ways.map((w) => `${w.way} ${w.reached ? w.change : "no"}`).join(", ")}`);
+
+const comparison = await client.POST("/v1/recipes:compare", { body: exampleOf<Schemas["CompareRequest"]>("CompareRequest") });
+const rice = comparison.data?.credits.find((c) => c.component === "COMPONENT_GRAINS");
+assert(rice && rice.before?.credited === rice.after?.credited, JSON.stringify(comparison.error));
+assert.equal(comparison.data?.wholeGrainAfter, "1");
+
+const cautions = await client.POST("/v1/recipes:cautions", { body: exampleOf<Schemas["CautionRequest"]>("CautionRequest") });
+assert.deepEqual(
+  cautions.data?.allergens.map((a) => a.id),
+  ["milk"],
+);
+assert(cautions.data?.notice.includes("read every label"));
+const menuCautions = await client.POST("/v1/menus:cautions", { body: exampleOf<Schemas["CautionMenuRequest"]>("CautionMenuRequest") });
+assert.equal(menuCautions.data?.cautions?.oats[0]?.item, "Oatmeal");
+
+const purchase = await client.POST("/v1/purchases:plan", { body: exampleOf<Schemas["PurchaseRequest"]>("PurchaseRequest") });
+assert.equal(purchase.data?.lines.find((l) => l.of === "raisins")?.buy, "2 lb 8 oz");
+
+// A recipe from text: what is open is answered, and the text sent again.
+const text = exampleOf<Schemas["ReadRecipeRequest"]>("ReadRecipeRequest");
+const reading = await client.POST("/v1/recipes:read", { body: text });
+assert(reading.data && !reading.data.complete);
+const answers = reading.data.open.map((o) => ({ line: o.line, leaveOut: true }));
+const whole = await client.POST("/v1/recipes:read", { body: { ...text, answers } });
+assert(whole.data?.complete && whole.data.recipe?.ingredients.length === 2);
+const unread = await client.POST("/v1/recipes:read", { body: {} });
+assert.deepEqual(
+  unread.error?.faults.map((f) => f.path),
+  ["text"],
+);
+
+const size = await client.POST("/v1/portions:size", { body: exampleOf<Schemas["SizePortionRequest"]>("SizePortionRequest") });
+assert.equal(size.data?.weight?.exact, "2 4/5 oz");
+const shortfall = await client.POST("/v1/portions:shortfall", { body: exampleOf<Schemas["ShortfallRequest"]>("ShortfallRequest") });
+assert.equal(shortfall.data?.credited, "0.5");
+const tools = await client.GET("/v1/servingTools");
+assert(tools.data?.scoops.every((t) => t.holds && t.citation));
+
 const operations = Object.values(document.paths).flatMap((p) => Object.values(p).map((o) => o.operationId));
 assert.deepEqual([...called].sort(), operations.sort(), "every operation is called");
 console.log(`every answer of ${called.size} operations is as the document says`);

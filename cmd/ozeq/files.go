@@ -1,0 +1,89 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"example.com/ozeq/pkg/fault"
+	"example.com/ozeq/pkg/report"
+)
+
+// question is a command that answers files one by one; one with something to mend
+// does not stop the others.
+type question[T any] struct {
+	use, short, long, example string
+	formats                   []string // beside text and json
+	load                      func(cmd *cobra.Command, catalog string) (T, error)
+	// answer reads a file and writes its answer. The first result is false when
+	// what was asked for cannot be had: then the exit code is 3.
+	answer func(cmd *cobra.Command, with T, data []byte, format string) (bool, error)
+}
+
+func (q question[T]) command() *cobra.Command {
+	format, dir := "text", ""
+	formats := append([]string{"text", "json"}, q.formats...)
+	list := strings.Join(formats[:len(formats)-1], ", ") + " or " + formats[len(formats)-1]
+	cmd := &cobra.Command{Use: q.use, Short: q.short, Long: paragraphs(q.long), Example: q.example,
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) == 0 {
+				return errors.New("name at least one file, or - for standard input")
+			}
+			return nil
+		},
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if !slices.Contains(formats, format) {
+				return fmt.Errorf("--format is %q: want %s", format, list)
+			}
+			with, err := q.load(cmd, dir)
+			if err != nil {
+				return err
+			}
+			code := exitOK
+			for i, name := range args {
+				data, err := readInput(cmd.InOrStdin(), name)
+				if err != nil {
+					fmt.Fprintln(cmd.ErrOrStderr(), "ozeq:", err)
+					code = exitBadInput
+					continue
+				}
+				if i > 0 && format == "text" {
+					fmt.Fprintln(cmd.OutOrStdout())
+				}
+				had, err := q.answer(cmd, with, data, format)
+				var faults *fault.List
+				switch {
+				case errors.As(err, &faults):
+					code = exitBadInput
+					err = writeFaults(cmd, name, faults, format)
+				case err == nil && !had && code == exitOK:
+					code = exitStrict
+				}
+				if err != nil {
+					return fmt.Errorf("%w: %w", errInternal, err)
+				}
+			}
+			if code != exitOK {
+				return exit(code)
+			}
+			return nil
+		}}
+	cmd.Flags().StringVar(&format, "format", format, list)
+	catalogFlag(cmd, &dir)
+	return cmd
+}
+
+// paragraphs sets text in 80 columns, an empty line between its paragraphs.
+func paragraphs(s string) string {
+	var b strings.Builder
+	for i, p := range strings.Split(s, "\n\n") {
+		if i > 0 {
+			b.WriteByte('\n')
+		}
+		_ = report.Wrapped(&b, "", p) // a builder takes everything
+	}
+	return strings.TrimSuffix(b.String(), "\n")
+}
