@@ -75,7 +75,7 @@ func runCredit(cmd *cobra.Command, args []string, f creditFlags) error {
 	}
 	code, written := exitOK, false
 	for _, name := range args {
-		data, err := readInput(cmd.InOrStdin(), name)
+		data, err := readInput(cmd.InOrStdin(), name, wire.MaxRequest)
 		if err != nil {
 			fmt.Fprintln(cmd.ErrOrStderr(), "ozeq:", err)
 			code = exitBadInput
@@ -115,7 +115,7 @@ func runCredit(cmd *cobra.Command, args []string, f creditFlags) error {
 
 // readInput reads a file, or standard input for -, up to what a request may
 // take.
-func readInput(in io.Reader, name string) ([]byte, error) {
+func readInput(in io.Reader, name string, most int64) ([]byte, error) {
 	if name != "-" {
 		file, err := os.Open(name)
 		if err != nil {
@@ -124,7 +124,7 @@ func readInput(in io.Reader, name string) ([]byte, error) {
 		defer file.Close()
 		in = file
 	}
-	return io.ReadAll(io.LimitReader(in, wire.MaxRequest+1))
+	return io.ReadAll(io.LimitReader(in, most+1))
 }
 
 // creditOne credits one request. The second result is true when the request or

@@ -22,10 +22,11 @@ func drawItem(t *rapid.T, name string) menu.Item {
 	for range rapid.IntRange(1, 3).Draw(t, "credits") {
 		in[rapid.SampledFrom(parts).Draw(t, "part")] = fmt.Sprintf("%d/4", rapid.IntRange(1, 6).Draw(t, "quarters"))
 	}
-	it.Credits = claims(in)
 	if rapid.IntRange(0, 5).Draw(t, "beans") == 0 {
-		it.BeansAsMeats = exact.Frac(int64(rapid.IntRange(1, 4).Draw(t, "eighths")), 8)
+		eighths := rapid.IntRange(1, 4).Draw(t, "eighths")
+		it.BeansAsMeats, in["meats"] = exact.Frac(int64(eighths), 8), fmt.Sprintf("%d/2", eighths) // 1/4 cup is 1 oz eq
 	}
+	it.Credits = claims(in)
 	return it
 }
 

@@ -216,7 +216,7 @@ func (w *work) days(l *Line, path string) []day {
 }
 
 // pattern returns the pattern of a date.
-func (w *work) pattern(on rules.Date) *patterns.Pattern {
+func (w *work) pattern(on rules.Date, path string) *patterns.Pattern {
 	if p, ok := w.byDate[on]; ok || on.IsZero() {
 		return p
 	}
@@ -224,6 +224,9 @@ func (w *work) pattern(on rules.Date) *patterns.Pattern {
 	w.byDate[on] = p
 	if l, ok := err.(*fault.List); ok {
 		for _, f := range l.Faults {
+			if f.Path == "serviceDate" {
+				f.Path = path
+			}
 			// The group was looked at once for the whole menu.
 			if f.Path != "program" && f.Path != "meal" && f.Path != "ageGroup" && !slices.Contains(w.faults.Faults, f) {
 				w.faults.Add(f)
@@ -237,7 +240,7 @@ func (w *work) pattern(on rules.Date) *patterns.Pattern {
 }
 
 func (w *work) readDay(d *Day, path string) day {
-	out := day{on: d.On, meals: d.Meals, p: w.pattern(d.On)}
+	out := day{on: d.On, meals: d.Meals, p: w.pattern(d.On, fault.Field(path, "date"))}
 	if len(d.Choices) == 0 {
 		w.fault(fault.Missing, path+".choices", "", "at least one choice", "A meal that is the same for every child is a choice of one item.")
 	}

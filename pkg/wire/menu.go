@@ -210,6 +210,11 @@ func readItem(m *pb.MenuItem, path string, faults *fault.List) menu.Item {
 		it.Nutrients = &menu.Nutrients{Calories: amountOf(n.GetCalories(), at+".calories", faults), Sodium: amountOf(n.GetSodium(), at+".sodium", faults),
 			SaturatedFat: amountOf(n.GetSaturatedFat(), at+".saturatedFat", faults), MilkSaturatedFat: amountOf(n.GetMilkSaturatedFat(), at+".milkSaturatedFat", faults),
 			AddedSugars: amountOf(n.GetAddedSugars(), at+".addedSugars", faults)}
+		for _, x := range []struct{ name, is string }{{"calories", n.GetCalories()}, {"sodium", n.GetSodium()}, {"saturatedFat", n.GetSaturatedFat()}, {"addedSugars", n.GetAddedSugars()}} {
+			if x.is == "" {
+				it.Nutrients.Unsaid = append(it.Nutrients.Unsaid, x.name)
+			}
+		}
 		if s := n.GetTransFat(); s != "" {
 			grams := amountOf(s, at+".transFat", faults)
 			it.Nutrients.TransFat = &grams
