@@ -86,6 +86,18 @@ func (w *work) ages() []patterns.Span {
 	return []patterns.Span{patterns.Age1, patterns.Age2}
 }
 
+// milkForAll is the milk every child could take. Milk by itself is taken by whoever wants
+// it; of plated meals, some with milk in them, a child takes one, and it may be the one
+// with the least.
+func (d *day) milkForAll(v view) (sum exact.Number, names []string) {
+	for i := range d.choices {
+		plain := slices.ContainsFunc(d.choices[i].items, func(s *served) bool { return s.of(v, milk).Sign() > 0 && s.onlyMilk() })
+		n, taken := extreme(&day{choices: d.choices[i : i+1]}, plain, func(s *served) exact.Number { return s.of(v, milk) })
+		sum, names = sum.Add(n), append(names, taken...)
+	}
+	return sum, names
+}
+
 // milkUnsaid reports whether an item has milk of no kind that is said.
 func (s *served) milkUnsaid() bool {
 	return s.item.Milk == nil && s.item.Nondairy == nil && s.item.YogurtForMilk.Sign() == 0 && s.of(credited, milk).Sign() > 0
@@ -111,12 +123,21 @@ const unsaidMilk = "the menu does not say of which kind all of the milk is"
 func (w *work) milkKinds(l *line, d *day) {
 	kinds := make(map[string]bool)
 	unflavored, unsaid := false, false
+	least, _ := d.p.Amount("least/milk", patterns.Day)
+	tooSmall := make(map[*served]bool) // less than a child is to have
+	for i := range d.choices {
+		c := &d.choices[i]
+		for _, s := range c.items {
+			n := s.of(credited, milk)
+			tooSmall[s] = least != nil && n.Sign() > 0 && n.Mul(exact.Int(int64(c.take))).Less(inCups(least))
+		}
+	}
 	for _, s := range d.all {
 		switch m := s.item.Milk; {
 		case s.item.Nondairy != nil || s.item.YogurtForMilk.Sign() > 0: // no kind of milk
 		case m == nil:
 			unsaid = unsaid || s.milkUnsaid()
-		case !s.badMilk && !s.over:
+		case !s.badMilk && !s.over && !tooSmall[s]:
 			flavor := ""
 			if m.Flavored {
 				flavor = "flavored " + m.Flavor

@@ -293,3 +293,35 @@ func TestDateBeforeTheRules(t *testing.T) {
 		t.Errorf("%v", err)
 	}
 }
+
+// Of plated meals, one with milk and one without, a child takes one.
+func TestMilkOfPlatedMeals(t *testing.T) {
+	with := item("Hot plate", "meats", "3/2", "starchy", "1/4", "fruits", "1/4", "grains", "1/2", "milk", "3/4")
+	with.Milk = &menu.Milk{Fat: "low-fat"}
+	without := item("Cold plate", "meats", "3/2", "red-orange", "1/4", "fruits", "1/4", "grains", "1/2")
+	d := menu.Day{On: date("2026-09-14"), Choices: []menu.Choice{{Name: "plate", Take: 1, Items: []menu.Item{with, without}}}}
+	if v := verdictOf(t, review(t, care("lunch", "ages-3-5", d)), "least/milk"); v != menu.NotMet {
+		t.Errorf("%v", v)
+	}
+	carton := item("Milk", "milk", "3/4")
+	carton.Milk = &menu.Milk{Fat: "low-fat"}
+	d.Choices = append(d.Choices, menu.Choice{Name: "milk", Take: 1, Items: []menu.Item{carton, item("Water")}})
+	if v := verdictOf(t, review(t, care("lunch", "ages-3-5", d)), "least/milk"); v != menu.Met {
+		t.Errorf("with milk beside the plates: %v", v)
+	}
+}
+
+// A carton of half the milk is no second kind.
+func TestSmallCartonIsNoKind(t *testing.T) {
+	one, half := item("Low-fat milk", "milk", "1"), item("Fat-free milk", "milk", "1/2")
+	one.Milk, half.Milk = &menu.Milk{Fat: "low-fat"}, &menu.Milk{Fat: "fat-free"}
+	d := menu.Day{On: date("2026-09-14"), Choices: []menu.Choice{{Name: "milk", Take: 1, Items: []menu.Item{one, half}}}}
+	if v := verdictOf(t, review(t, lunch("k-5", d)), "milk/kinds"); v != menu.NotMet {
+		t.Errorf("%v", v)
+	}
+	d.Choices[0].Items[1] = item("Fat-free milk", "milk", "1")
+	d.Choices[0].Items[1].Milk = half.Milk
+	if v := verdictOf(t, review(t, lunch("k-5", d)), "milk/kinds"); v != menu.Met {
+		t.Errorf("%v", v)
+	}
+}
