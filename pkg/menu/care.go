@@ -303,7 +303,7 @@ func (w *work) juiceOfMeal(l *line, d *day, span patterns.Span) {
 	c := atLeast(share, need.Number, m, d.unknown())
 	c.Line, c.On, c.Unit = l.name, d.on, need.Unit
 	if c.Verdict == NotMet {
-		c.Because = "with no more than " + most.Fraction() + " cup of juice counted"
+		c.Because = "no more than " + most.Fraction() + " cup of juice counts"
 		c.Mend = "Plan another " + c.Short.Fraction() + " cup of whole fruit or vegetables."
 	}
 	w.add(c)

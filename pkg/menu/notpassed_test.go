@@ -325,3 +325,14 @@ func TestSmallCartonIsNoKind(t *testing.T) {
 		t.Errorf("%v", v)
 	}
 }
+
+// What a label says is read as a label prints it.
+func TestSugarsAreReadAsPrinted(t *testing.T) {
+	n := exact.MustParse("12.1")
+	it := item("Yogurt", "meats", "1")
+	it.Sugars = []menu.Sugars{{Product: "yogurt", Serving: exact.MustParse("5.3"), Unit: "oz", Added: &n}}
+	c, _ := find(review(t, lunch("k-5", plate("2026-09-14", it))), "main", "product/yogurt/added-sugars", "2026-09-14", "")
+	if !strings.HasPrefix(c.Because, "12.1 g in a serving of 5.3 oz, where at most 10.6 g credit") {
+		t.Error(c.Because)
+	}
+}

@@ -170,7 +170,7 @@ func (l *line) transFat(c *Check) {
 	switch {
 	case len(over) > 0:
 		c.Verdict, c.Short = NotMet, c.There.Sub(c.Needed)
-		c.Because = "in a serving of " + strings.Join(slices.Compact(slices.Sorted(slices.Values(over))), ", ")
+		c.Because = "it is in a serving of " + strings.Join(slices.Compact(slices.Sorted(slices.Values(over))), ", ")
 		c.Mend = "Buy products whose label shows 0 g."
 	case len(unsaid) > 0:
 		c.Verdict, c.Because = NotChecked, "the trans fat of their labels is not said: "+strings.Join(slices.Compact(slices.Sorted(slices.Values(unsaid))), ", ")

@@ -80,7 +80,7 @@ func (w *work) sugars(s *served, d *day, path string) {
 				c.Because, c.Mend = "the label's figure for this limit is not given", "Type what the label says."
 			case c.Needed.Less(*q.is):
 				c.There, c.Short, c.Verdict = *q.is, q.is.Sub(c.Needed), NotMet
-				c.Because = fmt.Sprintf("%s g in a serving of %s %s, where at most %s g credit; the child who takes it has no credit from it", q.is.Fraction(), g.Serving.Fraction(), g.Unit, c.Needed.TrimmedDecimal(2))
+				c.Because = fmt.Sprintf("%s g in a serving of %s %s, where at most %s g credit; the child who takes it has no credit from it", q.is.TrimmedDecimal(2), g.Serving.TrimmedDecimal(2), g.Unit, c.Needed.TrimmedDecimal(2))
 				c.Mend = "Buy one with less sugar."
 				s.over = true
 				for v := range views {

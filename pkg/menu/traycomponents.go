@@ -156,7 +156,7 @@ func (a *TrayAnswer) plants(d *day, taken []*served) {
 		c := Check{Verdict: Met, Rule: share.Rule.ID, Value: share, On: d.on, Needed: need.Number, There: exact.Min(all, all.Sub(juice).Add(most)), Unit: need.Unit}
 		if c.There.Less(c.Needed) && !all.Less(c.Needed) { // else it is short of all of it, which is said
 			c.Verdict, c.Short = NotMet, c.Needed.Sub(c.There)
-			c.Because = "with no more than " + most.Fraction() + " cup of juice counted"
+			c.Because = "no more than " + most.Fraction() + " cup of juice counts"
 			c.Mend = "Serve another " + c.Short.Fraction() + " cup of whole fruit or vegetables."
 			a.Add = append(a.Add, c.Short.Fraction()+" cup of whole fruit or vegetables")
 		} else {

@@ -141,9 +141,9 @@ func (w *work) weekly(l *line, v ofDay) {
 		}
 	}
 	if c.Verdict == NotMet {
-		c.Because = "by the smallest choice of each day"
+		c.Because = "it is counted by the smallest choice of each day"
 		if component == "fruits" || component == "vegetables" || component == "milk" {
-			c.Because = "by the most a child could take"
+			c.Because = "it is counted by the most a child could take"
 		}
 		c.Mend = mend(component, c.Short) + " One day of the week is enough."
 	}

@@ -234,3 +234,28 @@ menu:
 		}
 	}
 }
+
+// A nutrient that is not written is not 0.
+func TestNutrientsLeftOut(t *testing.T) {
+	var days strings.Builder
+	for _, on := range []string{"2026-09-14", "2026-09-15", "2026-09-16"} {
+		days.WriteString("        - {date: " + on + ", meals: 10, choices: [{name: plate, take: 1, items: [{name: Plate, planned: 10, nutrients: {calories: \"600\"}}]}]}\n")
+	}
+	m, shape := wire.ReadReview([]byte("menu:\n  program: school-lunch\n  ageGroup: k-5\n  lines:\n    - name: main\n      days:\n"+days.String()), wire.YAML)
+	out, err := wire.Review(exampleReviewer(), m, shape)
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := map[string]string{"nutrient/calories-least": "met", "nutrient/calories-most": "met", "nutrient/sodium": "not-checked", "nutrient/saturated-fat": "not-checked"}
+	for _, c := range wire.ReviewMessage(out).GetChecks() {
+		if v, ok := want[c.GetRule()]; ok {
+			delete(want, c.GetRule())
+			if c.GetVerdict() != v {
+				t.Errorf("%s: %s, want %s", c.GetRule(), c.GetVerdict(), v)
+			}
+		}
+	}
+	if len(want) > 0 {
+		t.Errorf("no check of %v", want)
+	}
+}
