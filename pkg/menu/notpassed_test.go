@@ -131,7 +131,7 @@ func TestVegetablesBesideTheirSubgroups(t *testing.T) {
 		t.Errorf("%s cup of vegetables", c.There)
 	}
 	it.Credits[0].Amount = exact.Frac(1, 4)
-	if _, err := reviewer(t).Review(lunch("k-5", plate("2026-09-14", it))); err == nil || !pathsOf(t, err)["lines[0].days[0].choices[0].items[0].credits[0]"] {
+	if _, err := reviewer(t).Review(lunch("k-5", plate("2026-09-14", it))); err == nil || !pathsOf(t, err)["lines[0].days[0].choices[0].items[0].credits.vegetables"] {
 		t.Errorf("%v", err)
 	}
 }
@@ -143,7 +143,7 @@ func TestGivenCreditsGoInSteps(t *testing.T) {
 	if c.Verdict != menu.NotMet || !c.There.Equal(exact.Frac(3, 8)) {
 		t.Errorf("%v, %s cup", c.Verdict, c.There)
 	}
-	if c, _ := find(r, "main", "creditable/fruits", "2026-09-14", "Pear"); !c.Note || c.Verdict != menu.AtRisk || !c.There.Equal(exact.Frac(1, 4)) {
+	if c, _ := find(r, "main", menu.CreditSteps, "2026-09-14", "Pear"); !c.Note || c.Verdict != menu.AtRisk || !c.There.Equal(exact.Frac(1, 4)) {
 		t.Errorf("%+v", c)
 	}
 }
@@ -334,5 +334,20 @@ func TestSugarsAreReadAsPrinted(t *testing.T) {
 	c, _ := find(review(t, lunch("k-5", plate("2026-09-14", it))), "main", "product/yogurt/added-sugars", "2026-09-14", "")
 	if !strings.HasPrefix(c.Because, "12.1 g in a serving of 5.3 oz, where at most 10.6 g credit") {
 		t.Error(c.Because)
+	}
+}
+
+// One mistyped year is one fault, of the day it stands at.
+func TestOneMistypedDateIsOneFault(t *testing.T) {
+	var days []menu.Day
+	for _, on := range []string{"2026-09-14", "2025-09-15", "2026-09-16", "2026-09-17"} {
+		days = append(days, plate(on, item("Roll", "grains", "1")))
+	}
+	_, err := reviewer(t).Review(lunch("k-5", days...))
+	if err == nil {
+		t.Fatal("no fault")
+	}
+	if at := pathsOf(t, err); len(at) != 1 || !at["lines[0].days[1].date"] {
+		t.Errorf("%v", err)
 	}
 }

@@ -200,7 +200,6 @@ var (
 // leave, as in a crediting record.
 func (w *work) given(s *served, d *day) {
 	var total, ofSubgroups exact.Number
-	var totalPath string
 	for i, c := range s.item.Credits {
 		path := fault.Index(s.path+".credits", i)
 		p, ok := componentParts[c.Component]
@@ -220,7 +219,7 @@ func (w *work) given(s *served, d *day) {
 		}
 		n := w.toStep(s, d, c.Component, c.Amount)
 		if c.Component == food.Vegetables && c.Subgroup == food.NoSubgroup {
-			total, totalPath = n, path
+			total = n
 			continue
 		}
 		if c.Component == food.Vegetables {
@@ -230,7 +229,7 @@ func (w *work) given(s *served, d *day) {
 	}
 	if total.Sign() > 0 {
 		if total.Less(ofSubgroups) {
-			w.fault(fault.Conflicting, totalPath, total.String(), "no less than the "+ofSubgroups.String()+" cup of its subgroups", "Vegetables are all of the portion, subgroups included: correct one of them, or leave vegetables out.")
+			w.fault(fault.Conflicting, s.path+".credits.vegetables", total.String(), "no less than the "+ofSubgroups.String()+" cup of its subgroups", "Vegetables are all of the portion, subgroups included: correct one of them, or leave vegetables out.")
 			return
 		}
 		s.takes(mixed, s.has[credited][mixed].Add(total.Sub(ofSubgroups)))
@@ -260,7 +259,7 @@ func (w *work) toStep(s *served, d *day, of food.Component, n exact.Number) exac
 		return n // see tooLittle
 	}
 	if !down.Equal(n) {
-		d.out = append(d.out, Check{Verdict: AtRisk, Note: true, Rule: "creditable/" + of.String(), On: d.on, Item: s.item.Name, Needed: n, There: down, Unit: unit, Short: n.Sub(down),
+		d.out = append(d.out, Check{Verdict: AtRisk, Note: true, Rule: CreditSteps, On: d.on, Item: s.item.Name, Needed: n, There: down, Unit: unit, Short: n.Sub(down),
 			Because: "credits go in steps of " + step.Fraction() + " " + unit + ", rounded down: " + n.Fraction() + " counts as " + down.Fraction(), Mend: "Write the credit as its paper gives it, or plan a larger portion."})
 	}
 	return down

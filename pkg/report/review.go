@@ -140,6 +140,9 @@ func title(c *menu.Check) string {
 	if c.Rule == menu.Subgroups {
 		return "All vegetable subgroups on one way through the week"
 	}
+	if c.Rule == menu.CreditSteps {
+		return "Credits in whole steps"
+	}
 	if c.Rule == menu.MilkKind {
 		return "Kind of the milk"
 	}
