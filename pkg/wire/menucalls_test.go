@@ -235,6 +235,18 @@ menu:
 	}
 }
 
+// What is wrong with a number is said of that number: too many digits are no sign and no
+// exponent.
+func TestTooManyDigits(t *testing.T) {
+	m, shape := wire.ReadReview([]byte(`{"menu": {"program": "school-lunch", "ageGroup": "k-5", "lines": [{"name": "main", "days": [{"date": "2026-09-14", "choices": [
+		{"take": 1, "items": [{"name": "Pear", "credits": {"fruits": "0.33333333333"}}]}]}]}]}}`), wire.JSON)
+	_, err := wire.Review(exampleReviewer(), m, shape)
+	var faults *fault.List
+	if !errors.As(err, &faults) || len(faults.Faults) != 1 || !strings.Contains(faults.Faults[0].Fix, "9 digits") {
+		t.Errorf("%v", err)
+	}
+}
+
 // A nutrient that is not written is not 0.
 func TestNutrientsLeftOut(t *testing.T) {
 	var days strings.Builder
