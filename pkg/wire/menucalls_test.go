@@ -271,3 +271,18 @@ func TestNutrientsLeftOut(t *testing.T) {
 		t.Errorf("no check of %v", want)
 	}
 }
+
+// None of something is written 0, as the findings ask for.
+func TestNoneIsWrittenZero(t *testing.T) {
+	m, shape := wire.ReadReview([]byte(`{"menu": {"program": "school-lunch", "ageGroup": "k-5", "lines": [{"name": "main", "days": [{"date": "2024-01-16", "choices": [
+		{"take": 1, "items": [{"name": "Chicken", "nuts": "0", "beansAsMeats": "0", "credits": {"meats": "2", "grains": "0"}}]}]}]}]}}`), wire.JSON)
+	out, err := wire.Review(exampleReviewer(), m, shape)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range wire.ReviewMessage(out).GetChecks() {
+		if c.GetRule() == "nuts/share-of-meats" && c.GetVerdict() != "met" {
+			t.Errorf("%v", c)
+		}
+	}
+}
