@@ -45,7 +45,7 @@ func catalog(cmd *cobra.Command, dir string) (*food.Catalog, error) {
 	}
 	sort.Strings(names)
 	for _, name := range names {
-		data, err := readInput(nil, name, wire.MaxRequest)
+		data, err := readInput(nil, name)
 		if err != nil {
 			return nil, err
 		}

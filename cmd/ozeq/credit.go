@@ -75,7 +75,7 @@ func runCredit(cmd *cobra.Command, args []string, f creditFlags) error {
 	}
 	code, written := exitOK, false
 	for _, name := range args {
-		data, err := readInput(cmd.InOrStdin(), name, wire.MaxRequest)
+		data, err := readInput(cmd.InOrStdin(), name)
 		if err != nil {
 			fmt.Fprintln(cmd.ErrOrStderr(), "ozeq:", err)
 			code = exitBadInput
@@ -115,7 +115,12 @@ func runCredit(cmd *cobra.Command, args []string, f creditFlags) error {
 
 // readInput reads a file, or standard input for -, up to what a request may
 // take.
-func readInput(in io.Reader, name string, most int64) ([]byte, error) {
+func readInput(in io.Reader, name string) ([]byte, error) {
+	return readUpTo(in, name, wire.MaxRequest)
+}
+
+// readUpTo is readInput for requests that may be larger, such as a week of menus.
+func readUpTo(in io.Reader, name string, most int64) ([]byte, error) {
 	if name != "-" {
 		file, err := os.Open(name)
 		if err != nil {
