@@ -184,6 +184,15 @@ func TestReadsNoMoreThanItMay(t *testing.T) {
 	}
 }
 
+// A week of menus larger than a recipe may be is read whole, as the service does.
+func TestLargeMenuIsReadWhole(t *testing.T) {
+	menu := `{"menu": {"site": "` + strings.Repeat("Copper Creek ", wire.MaxRequest/10) + `"}}`
+	code, out, errs := ozeq(menu, "review", "-")
+	if code != exitBadInput || strings.Contains(out+errs, "(BAD_SYNTAX)") || !strings.Contains(out+errs, "menu.program") {
+		t.Errorf("exit code %d, %s%s", code, out, errs)
+	}
+}
+
 // endless is standard input that never ends.
 type endless struct{ read int }
 

@@ -116,6 +116,11 @@ func runCredit(cmd *cobra.Command, args []string, f creditFlags) error {
 // readInput reads a file, or standard input for -, up to what a request may
 // take.
 func readInput(in io.Reader, name string) ([]byte, error) {
+	return readUpTo(in, name, wire.MaxRequest)
+}
+
+// readUpTo is readInput for requests that may be larger, such as a week of menus.
+func readUpTo(in io.Reader, name string, most int64) ([]byte, error) {
 	if name != "-" {
 		file, err := os.Open(name)
 		if err != nil {
@@ -124,7 +129,7 @@ func readInput(in io.Reader, name string) ([]byte, error) {
 		defer file.Close()
 		in = file
 	}
-	return io.ReadAll(io.LimitReader(in, wire.MaxRequest+1))
+	return io.ReadAll(io.LimitReader(in, most+1))
 }
 
 // creditOne credits one request. The second result is true when the request or

@@ -129,7 +129,7 @@ func menusCommand(use, short, long, example string, answer func(*cobra.Command, 
 				return nil
 			}
 			for i, name := range args {
-				data, err := readInput(cmd.InOrStdin(), name)
+				data, err := readUpTo(cmd.InOrStdin(), name, wire.MaxBatchBytes)
 				if err != nil {
 					fmt.Fprintln(cmd.ErrOrStderr(), "ozeq:", err)
 					code = exitBadInput

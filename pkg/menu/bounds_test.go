@@ -43,14 +43,6 @@ func uneven(i, d int) (string, string) {
 	return fmt.Sprintf("%d/%d", 127*p+1, 1000*p), fmt.Sprintf("%d/%d", 20*q+1, 1000*q)
 }
 
-// Amounts that no kitchen has make more ways than can be looked at, and the answer
-// says so: neither a minute of work nor a guess.
-func TestTooManyWaysAreNotChecked(t *testing.T) {
-	if c, _ := find(review(t, barWeek(2, 12, uneven)), "main", menu.Subgroups, "", ""); c.Verdict != menu.NotChecked || c.Because == "" {
-		t.Errorf("%+v", c)
-	}
-}
-
 // A review ends with the error of whoever waits for it, wherever it is by then.
 func TestUntil(t *testing.T) {
 	gone := errors.New("nobody waits")

@@ -94,24 +94,29 @@ func (w *work) wholeFruit(l *line, d *day, v *patterns.Value, span patterns.Span
 }
 
 // beside returns the most of other kinds that is left when some kinds make the
-// vegetable of the meal: need when there is so much, else what there is at most.
+// vegetable of the meal: need when there is so much, else what there is at most. Sums
+// below the vegetable's amount are few, as credits go in eighths.
 func beside(amounts []exact.Number, veg, need exact.Number) exact.Number {
-	var most exact.Number
-	n := min(len(amounts), 16)
-	for set := range 1 << n {
-		var in, out exact.Number
-		for i := range n {
-			if set>>i&1 == 1 {
-				in = in.Add(amounts[i])
-			} else {
-				out = out.Add(amounts[i])
+	all := addUp(amounts)
+	if veg.Sign() <= 0 {
+		return exact.Min(all, need)
+	}
+	below := []exact.Number{{}}
+	least, found := all, !all.Less(veg) // of what makes the vegetable
+	for _, a := range amounts {
+		for _, s := range slices.Clone(below) {
+			switch n := s.Add(a); {
+			case !n.Less(veg):
+				least = exact.Min(least, n)
+			case !slices.ContainsFunc(below, n.Equal):
+				below = append(below, n)
 			}
 		}
-		if !in.Less(veg) {
-			most = exact.Max(most, exact.Min(out, need))
-		}
 	}
-	return most
+	if !found {
+		return exact.Number{}
+	}
+	return exact.Min(all.Sub(least), need)
 }
 
 // leastOfSelections is the least of a value over the full selections of a day, and the
@@ -159,53 +164,67 @@ func (w *work) tooMany(c Check) {
 	w.add(c)
 }
 
+// snackComponents counts the components of a selection, each in its amount, where a
+// snack has two of them. Where not both may be drinks, drinks is true when they are, and
+// one of them is no component beside the other.
+func (d *day) snackComponents(taken []*served, at view, span patterns.Span) (n int, drinks bool) {
+	juice, drunk := false, 0
+	for _, min := range d.p.Minimums(span) {
+		count := d.counts(min.Component)
+		if min.Component == "milk" {
+			count = func(s *served, v view) exact.Number { return s.of(v, milk) }
+		}
+		if min.Component == "grains" {
+			count = func(s *served, v view) exact.Number { return s.of(v, grains) }
+		}
+		if count == nil || min.Value.Number.IsZero() {
+			continue
+		}
+		var sum, asJuice exact.Number
+		for _, s := range taken {
+			sum = sum.Add(count(s, at))
+			if min.Component != "vegetables" {
+				asJuice = asJuice.Add(s.juice[fruits])
+			}
+			if min.Component != "fruits" {
+				asJuice = asJuice.Add(s.juice[vegetables])
+			}
+		}
+		if sum.Less(inCups(min.Value)) {
+			continue
+		}
+		n++
+		switch {
+		case min.Component == "milk":
+			drunk++
+		case min.Component != "grains" && min.Component != "meats" && sum.Sub(asJuice).Less(inCups(min.Value)):
+			juice = true
+			drunk++
+		}
+	}
+	refused := d.says("choose/juice-with-milk", "not-allowed") || has(d.p, "choose/drinks-most")
+	if refused && n == 2 && drunk == 2 && juice {
+		return 1, true
+	}
+	return n, false
+}
+
+// bothDrinks says why two drinks are no snack.
+func (d *day) bothDrinks() string {
+	if has(d.p, "choose/drinks-most") {
+		return "only one of the two components may be a drink: milk and juice, or two juices, are no snack"
+	}
+	return "juice and milk as the only two components are no snack"
+}
+
 // snack checks that every full selection has its components, of those it chooses
 // from, each in its amount.
 func (w *work) snack(l *line, d *day, span patterns.Span) {
 	v, _ := d.p.Amount("choose/components", patterns.NoSpan)
-	mins := d.p.Minimums(span)
 	juiceAndMilk := false
-	refused := d.says("choose/juice-with-milk", "not-allowed") || has(d.p, "choose/drinks-most")
 	m, whole := d.leastOfSelections(d.differs, func(taken []*served, at view) exact.Number {
-		n := 0
-		juice, drinks := false, 0
-		for _, min := range mins {
-			count := d.counts(min.Component)
-			if min.Component == "milk" {
-				count = func(s *served, v view) exact.Number { return s.of(v, milk) }
-			}
-			if min.Component == "grains" {
-				count = func(s *served, v view) exact.Number { return s.of(v, grains) }
-			}
-			if count == nil || min.Value.Number.IsZero() {
-				continue
-			}
-			var sum, drunk exact.Number
-			for _, s := range taken {
-				sum = sum.Add(count(s, at))
-				if min.Component != "vegetables" {
-					drunk = drunk.Add(s.juice[fruits])
-				}
-				if min.Component != "fruits" {
-					drunk = drunk.Add(s.juice[vegetables])
-				}
-			}
-			if sum.Less(inCups(min.Value)) {
-				continue
-			}
-			n++
-			switch {
-			case min.Component == "milk":
-				drinks++
-			case min.Component != "grains" && min.Component != "meats" && sum.Sub(drunk).Less(inCups(min.Value)):
-				juice = true
-				drinks++
-			}
-		}
-		if refused && n == 2 && drinks == 2 && juice {
-			juiceAndMilk = true
-			n = 1 // one of the two is no component beside the other
-		}
+		n, drinks := d.snackComponents(taken, at, span)
+		juiceAndMilk = juiceAndMilk || drinks
 		return exact.Int(int64(n))
 	})
 	if !whole {
@@ -217,7 +236,7 @@ func (w *work) snack(l *line, d *day, span patterns.Span) {
 	if c.Verdict == NotMet {
 		c.Mend = "Offer another component in its full amount to the child who takes least."
 		if juiceAndMilk {
-			c.Because = "juice and milk as the only two components are no snack"
+			c.Because = d.bothDrinks()
 		}
 	}
 	w.add(c)
@@ -284,7 +303,7 @@ func (w *work) juiceOfMeal(l *line, d *day, span patterns.Span) {
 	c := atLeast(share, need.Number, m, d.unknown())
 	c.Line, c.On, c.Unit = l.name, d.on, need.Unit
 	if c.Verdict == NotMet {
-		c.Because = "with no more than " + most.Fraction() + " cup of juice counted"
+		c.Because = "no more than " + most.Fraction() + " cup of juice counts"
 		c.Mend = "Plan another " + c.Short.Fraction() + " cup of whole fruit or vegetables."
 	}
 	w.add(c)

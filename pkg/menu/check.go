@@ -29,6 +29,13 @@ func (v Verdict) String() string {
 const (
 	Subgroups         = "least/vegetables/subgroups"
 	SubgroupsAndTotal = "least/vegetables/subgroups-and-total"
+
+	// CreditSteps is the rule id of what a given credit loses to its step.
+	CreditSteps = "creditable/steps"
+
+	// MilkKind is the rule id of the check that the menu says of which kind all of its
+	// milk is, where some kind does not credit and nothing else asks for kinds.
+	MilkKind = "milk/kind-said"
 )
 
 // Check is one question put to the menu, and its answer.

@@ -110,7 +110,7 @@ func (w *work) daily(l *line, d *day, min patterns.Minimum) {
 	switch min.Component {
 	case "milk":
 		m = measure(d.differs, func(v view) (exact.Number, []string) {
-			return extreme(d, true, func(s *served) exact.Number { return s.of(v, milk) })
+			return d.milkForAll(v)
 		})
 	case "grains":
 		if d.says("meats-for-grains/allowed", "whole") {

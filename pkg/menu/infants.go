@@ -36,11 +36,13 @@ func (w *work) infant(it *Item, path string) {
 	}
 }
 
-// infantAmount is what an item has of some foods of the pattern; juice is none.
+// infantAmount is what an item has of some foods of the pattern; juice is none, nor is
+// yogurt or cereal over its sugar limit.
 func (s *served) infantAmount(foods ...string) exact.Number {
 	var n exact.Number
 	for _, f := range s.item.Infant {
-		if !s.item.Juice && slices.Contains(foods, f.Food) {
+		tooSweet := s.over && (f.Food == "yogurt" || f.Food == "ready-to-eat-cereal")
+		if !s.item.Juice && !tooSweet && slices.Contains(foods, f.Food) {
 			n = n.Add(f.Amount)
 		}
 	}

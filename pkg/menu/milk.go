@@ -86,18 +86,58 @@ func (w *work) ages() []patterns.Span {
 	return []patterns.Span{patterns.Age1, patterns.Age2}
 }
 
+// milkForAll is the milk every child could take. Milk by itself is taken by whoever wants
+// it; of plated meals, some with milk in them, a child takes one, and it may be the one
+// with the least.
+func (d *day) milkForAll(v view) (sum exact.Number, names []string) {
+	for i := range d.choices {
+		plain := slices.ContainsFunc(d.choices[i].items, func(s *served) bool { return s.of(v, milk).Sign() > 0 && s.onlyMilk() })
+		n, taken := extreme(&day{choices: d.choices[i : i+1]}, plain, func(s *served) exact.Number { return s.of(v, milk) })
+		sum, names = sum.Add(n), append(names, taken...)
+	}
+	return sum, names
+}
+
+// milkUnsaid reports whether an item has milk of no kind that is said.
+func (s *served) milkUnsaid() bool {
+	return s.item.Milk == nil && s.item.Nondairy == nil && s.item.YogurtForMilk.Sign() == 0 && s.of(credited, milk).Sign() > 0
+}
+
+// someMilkRefused reports whether any kind of milk does not credit on the day.
+func (d *day) someMilkRefused(ages []patterns.Span) bool {
+	for _, age := range ages {
+		for _, fat := range fatLevels {
+			for _, flavored := range []bool{false, true} {
+				if answer, _, err := d.p.Milk(fat, flavored, age); err != nil || answer == patterns.Refused {
+					return true
+				}
+			}
+		}
+	}
+	return false
+}
+
 const unsaidMilk = "the menu does not say of which kind all of the milk is"
 
 // milkKinds checks that there is a choice of milk, one of it unflavored.
 func (w *work) milkKinds(l *line, d *day) {
 	kinds := make(map[string]bool)
 	unflavored, unsaid := false, false
+	least, _ := d.p.Amount("least/milk", patterns.Day)
+	tooSmall := make(map[*served]bool) // less than a child is to have
+	for i := range d.choices {
+		c := &d.choices[i]
+		for _, s := range c.items {
+			n := s.of(credited, milk)
+			tooSmall[s] = least != nil && n.Sign() > 0 && n.Mul(exact.Int(int64(c.take))).Less(inCups(least))
+		}
+	}
 	for _, s := range d.all {
 		switch m := s.item.Milk; {
 		case s.item.Nondairy != nil || s.item.YogurtForMilk.Sign() > 0: // no kind of milk
 		case m == nil:
-			unsaid = unsaid || s.of(credited, milk).Sign() > 0
-		case !s.badMilk && !s.over:
+			unsaid = unsaid || s.milkUnsaid()
+		case !s.badMilk && !s.over && !tooSmall[s]:
 			flavor := ""
 			if m.Flavored {
 				flavor = "flavored " + m.Flavor
@@ -105,6 +145,13 @@ func (w *work) milkKinds(l *line, d *day) {
 			kinds[m.Fat+" "+flavor] = true
 			unflavored = unflavored || !m.Flavored
 		}
+	}
+	if has(d.p, "choose/components") && len(kinds) == 0 && !unsaid && !slices.ContainsFunc(d.all, func(s *served) bool { return s.item.Milk != nil }) {
+		return // a snack may be without milk
+	}
+	asked := has(d.p, "milk/kinds") || slices.ContainsFunc(d.p.Unknown(), func(u patterns.Missing) bool { return u.Rule.ID == "milk/kinds" })
+	if !asked && unsaid && d.someMilkRefused(w.ages()) {
+		w.add(Check{Verdict: NotChecked, Rule: MilkKind, Line: l.name, On: d.on, Because: unsaidMilk, Mend: "Say the fat level and flavor of each milk."})
 	}
 	if v, ok := d.p.Amount("milk/kinds", patterns.NoSpan); ok {
 		c := Check{Rule: v.Rule.ID, Value: v, Line: l.name, On: d.on, Unit: "kinds", Needed: v.Number, There: exact.Int(int64(len(kinds))), Verdict: Met}

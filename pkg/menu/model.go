@@ -107,6 +107,10 @@ type Nutrients struct {
 	MilkSaturatedFat exact.Number  // g of it from fluid milk; of an item that is milk, all
 	AddedSugars      exact.Number  // g
 	TransFat         *exact.Number // g on the labels of its products, natural in meat and dairy left out; nil when not said
+
+	// Which of calories, sodium, saturatedFat and addedSugars are not known, by these
+	// names. Averages that need them are not checked.
+	Unsaid []string
 }
 
 // Sugars is what the label of a product in an item says.

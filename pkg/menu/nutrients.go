@@ -34,24 +34,37 @@ func (w *work) nutrients(it *Item, path string) {
 // alike.
 type average struct{ calories, sodium, saturatedFat, addedSugars exact.Number }
 
-// average returns it, or what is missing to work it out.
-func (l *line) average() (a average, missing []string) {
+// average returns it, or what is missing to work it out: of all of it, and of one
+// nutrient by its name.
+func (l *line) average() (a average, missing []string, of map[string][]string) {
+	of = make(map[string][]string)
+	miss := func(list []string, what string) []string {
+		if slices.Contains(list, what) {
+			return list
+		}
+		return append(list, what)
+	}
 	for i := range l.days {
 		d := &l.days[i]
 		if d.meals == 0 {
-			missing = append(missing, "the meals planned on "+d.on.String())
+			missing = miss(missing, "the meals planned on "+d.on.String())
 		}
 		leftOut := d.says("saturated-fat/of-milk", "left-out")
 		var sum average
 		for _, s := range d.all {
 			n := s.item.Nutrients
 			if n == nil || s.item.Planned == 0 {
-				missing = append(missing, "nutrients and planned servings of "+s.item.Name)
+				missing = miss(missing, "nutrients and planned servings of "+s.item.Name)
 				continue
+			}
+			for _, name := range n.Unsaid {
+				if name != "saturatedFat" || !leftOut || s.item.Milk == nil || !s.onlyMilk() {
+					of[name] = miss(of[name], nutrientNames[name]+" of "+s.item.Name)
+				}
 			}
 			fat := n.SaturatedFat
 			switch {
-			case leftOut && s.item.Milk != nil:
+			case leftOut && s.item.Milk != nil && s.onlyMilk():
 				fat = exact.Number{}
 			case leftOut:
 				fat = fat.Sub(n.MilkSaturatedFat)
@@ -71,7 +84,27 @@ func (l *line) average() (a average, missing []string) {
 		a.saturatedFat = a.saturatedFat.Add(sum.saturatedFat.Quo(by))
 		a.addedSugars = a.addedSugars.Add(sum.addedSugars.Quo(by))
 	}
-	return a, missing
+	return a, missing, of
+}
+
+// nutrientNames are the names of Nutrients in words.
+var nutrientNames = map[string]string{"calories": "calories", "sodium": "sodium", "saturatedFat": "saturated fat", "addedSugars": "added sugars"}
+
+// nutrientsOf are the nutrients a limit needs, by those names.
+var nutrientsOf = map[string][]string{
+	"nutrient/calories-least": {"calories"}, "nutrient/calories-most": {"calories"}, "nutrient/sodium": {"sodium"},
+	"nutrient/saturated-fat": {"calories", "saturatedFat"}, "nutrient/added-sugars": {"calories", "addedSugars"},
+}
+
+// onlyMilk reports whether an item that is milk is nothing else: a packed meal with its
+// milk has other fat too.
+func (s *served) onlyMilk() bool {
+	for _, p := range []part{grains, meats, fruits, vegetables} {
+		if s.of(credited, p).Sign() > 0 {
+			return false
+		}
+	}
+	return true
 }
 
 // share returns the part of the calories that grams give.
@@ -84,8 +117,8 @@ func (a average) share(grams exact.Number, kcal int64) exact.Number {
 
 // averages checks the limits on nutrients: means of a day over the week.
 func (w *work) averages(l *line) {
-	a, missing := l.average()
-	if a.calories.IsZero() && len(missing) == 0 {
+	a, missing, of := l.average()
+	if a.calories.IsZero() && len(missing) == 0 && len(of["calories"]) == 0 {
 		missing = []string{"calories"}
 	}
 	is := map[string]exact.Number{
@@ -95,6 +128,10 @@ func (w *work) averages(l *line) {
 	for _, rule := range []string{"nutrient/calories-least", "nutrient/calories-most", "nutrient/saturated-fat", "nutrient/added-sugars", "nutrient/sodium", "nutrient/trans-fat"} {
 		for _, v := range l.values(rule, patterns.NoSpan) {
 			n, counted := is[rule]
+			missing := slices.Clone(missing)
+			for _, name := range nutrientsOf[rule] {
+				missing = append(missing, of[name]...)
+			}
 			c := Check{Rule: rule, Value: v.Value, Line: l.name, Days: len(l.days), Needed: v.Number, There: n, Unit: v.Unit, Verdict: Met}
 			switch {
 			case !counted:
@@ -133,7 +170,7 @@ func (l *line) transFat(c *Check) {
 	switch {
 	case len(over) > 0:
 		c.Verdict, c.Short = NotMet, c.There.Sub(c.Needed)
-		c.Because = "in a serving of " + strings.Join(slices.Compact(slices.Sorted(slices.Values(over))), ", ")
+		c.Because = "it is in a serving of " + strings.Join(slices.Compact(slices.Sorted(slices.Values(over))), ", ")
 		c.Mend = "Buy products whose label shows 0 g."
 	case len(unsaid) > 0:
 		c.Verdict, c.Because = NotChecked, "the trans fat of their labels is not said: "+strings.Join(slices.Compact(slices.Sorted(slices.Values(unsaid))), ", ")

@@ -167,18 +167,20 @@ func (p *picker) day(d *day, from []vec, value func(*served) vec) []vec {
 	return from
 }
 
-// mostSelections bounds what is walked through one by one.
+// mostSelections bounds what is walked through one by one: so many selections of ten
+// items, and fewer of larger ones, since items of a selection are compared with each
+// other.
 const mostSelections = 20000
 
 // selections walks through the full selections of a day, and reports whether all
 // were walked through.
 func (d *day) selections(visit func([]*served)) bool {
-	left := mostSelections
+	left := mostSelections * 100
 	var taken []*served
 	var choose func(c, n, from int) bool
 	choose = func(c, n, from int) bool {
 		if c == len(d.choices) {
-			left--
+			left -= max(100, len(taken)*len(taken))
 			if left < 0 {
 				return false
 			}
@@ -189,7 +191,11 @@ func (d *day) selections(visit func([]*served)) bool {
 		if n == ch.take {
 			return choose(c+1, 0, 0)
 		}
-		for i := from; i < len(ch.items); i++ {
+		last := len(ch.items)
+		if !ch.same {
+			last -= ch.take - n - 1 // the rest is needed to fill it up
+		}
+		for i := from; i < last; i++ {
 			next := i
 			if !ch.same {
 				next = i + 1

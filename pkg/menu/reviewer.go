@@ -177,14 +177,26 @@ func (w *work) days(l *Line, path string) []day {
 	var out []day
 	var first rules.Date
 	seen := make(map[rules.Date]bool)
-	for i := range l.Days {
-		if on := l.Days[i].On; !on.IsZero() && (first.IsZero() || on.Before(first)) {
-			first = on
+	// The week is the one that holds most of the days, so that one mistyped date is one
+	// fault.
+	var last rules.Date
+	for i, most := 0, 0; i < len(l.Days); i++ {
+		on := l.Days[i].On
+		if on.IsZero() {
+			continue
 		}
-	}
-	last := first
-	for range patterns.LongestWeek - 1 {
-		last = last.Next()
+		end, n := on, 0
+		for range patterns.LongestWeek - 1 {
+			end = end.Next()
+		}
+		for k := range l.Days {
+			if d := l.Days[k].On; !d.IsZero() && !d.Before(on) && !d.After(end) {
+				n++
+			}
+		}
+		if n > most || n == most && on.Before(first) {
+			first, last, most = on, end, n
+		}
 	}
 	for i := range l.Days {
 		d := &l.Days[i]
@@ -194,7 +206,7 @@ func (w *work) days(l *Line, path string) []day {
 			w.fault(fault.Missing, at+".date", "", "a date of service", "Rules are those of the day the meal is served.")
 		case seen[d.On]:
 			w.fault(fault.Conflicting, at+".date", d.On.String(), "each date once on a line", "Write two choices of one day under one date.")
-		case d.On.After(last):
+		case d.On.After(last), d.On.Before(first):
 			w.fault(fault.OutOfRange, at+".date", d.On.String(), "a day of the week that begins on "+first.String(), "Review each week as a menu of its own.")
 		}
 		seen[d.On] = true
@@ -216,7 +228,7 @@ func (w *work) days(l *Line, path string) []day {
 }
 
 // pattern returns the pattern of a date.
-func (w *work) pattern(on rules.Date) *patterns.Pattern {
+func (w *work) pattern(on rules.Date, path string) *patterns.Pattern {
 	if p, ok := w.byDate[on]; ok || on.IsZero() {
 		return p
 	}
@@ -224,6 +236,9 @@ func (w *work) pattern(on rules.Date) *patterns.Pattern {
 	w.byDate[on] = p
 	if l, ok := err.(*fault.List); ok {
 		for _, f := range l.Faults {
+			if f.Path == "serviceDate" {
+				f.Path = path
+			}
 			// The group was looked at once for the whole menu.
 			if f.Path != "program" && f.Path != "meal" && f.Path != "ageGroup" && !slices.Contains(w.faults.Faults, f) {
 				w.faults.Add(f)
@@ -237,7 +252,7 @@ func (w *work) pattern(on rules.Date) *patterns.Pattern {
 }
 
 func (w *work) readDay(d *Day, path string) day {
-	out := day{on: d.On, meals: d.Meals, p: w.pattern(d.On)}
+	out := day{on: d.On, meals: d.Meals, p: w.pattern(d.On, fault.Field(path, "date"))}
 	if len(d.Choices) == 0 {
 		w.fault(fault.Missing, path+".choices", "", "at least one choice", "A meal that is the same for every child is a choice of one item.")
 	}

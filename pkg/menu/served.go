@@ -74,10 +74,11 @@ type served struct {
 func (s *served) of(v view, p part) exact.Number { return s.has[v][p] }
 
 func (s *served) kind() string {
-	if s.item.Kind != "" {
-		return s.item.Kind
+	kind := s.item.Kind
+	if kind == "" {
+		kind = s.item.Name
 	}
-	return s.item.Name
+	return strings.ToLower(strings.Join(strings.Fields(kind), " "))
 }
 
 // serve credits an item on a day.
@@ -102,7 +103,7 @@ func (w *work) serve(d *day, it *Item, path string) *served {
 	case sources > 1:
 		w.fault(fault.Conflicting, path, it.Name, "one source of credits: recipe, product or credits", "Keep the one with the papers.")
 	case len(it.Credits) > 0:
-		w.given(s)
+		w.given(s, d)
 	case sources == 1:
 		w.credit(s, d, path)
 	default:
@@ -111,8 +112,13 @@ func (w *work) serve(d *day, it *Item, path string) *served {
 	if it.BeansAsMeats.Sign() < 0 {
 		w.fault(fault.OutOfRange, path+".beansAsMeats", it.BeansAsMeats.String(), "cups, not below 0", "Write the cups of one portion.")
 	}
+	if most := s.of(credited, meats); len(it.Credits) > 0 && most.Less(it.BeansAsMeats.Mul(exact.Int(4)).DownTo(ozEqStep)) {
+		w.fault(fault.Conflicting, path+".beansAsMeats", it.BeansAsMeats.String(), "no more than make the "+most.String()+" oz eq of meats/meat alternates of the item, 1/4 cup for each", "They are part of them: correct one of the two.")
+	}
 	for v := range views {
-		s.has[v][beansAsMeats] = exact.Max(s.has[v][beansAsMeats], it.BeansAsMeats)
+		if !s.unknown { // what credits nothing that is known fills no subgroup
+			s.has[v][beansAsMeats] = exact.Max(s.has[v][beansAsMeats], it.BeansAsMeats)
+		}
 		sum := exact.Number{}
 		for p := darkGreen; p <= mixed; p++ {
 			sum = sum.Add(s.has[v][p])
@@ -183,8 +189,17 @@ func (w *work) tooLittle(s *served, d *day) {
 	}
 }
 
-// given takes credits the caller brings. Without a paper nothing carries them.
-func (w *work) given(s *served) {
+// Credits go in steps, below which they are rounded down.
+var (
+	ozEqStep = exact.Frac(1, 4)
+	cupStep  = exact.Frac(1, 8)
+)
+
+// given takes credits the caller brings, each down to its step. Without a paper
+// nothing carries them. Vegetables given beside subgroups are those and what they
+// leave, as in a crediting record.
+func (w *work) given(s *served, d *day) {
+	var total, ofSubgroups exact.Number
 	for i, c := range s.item.Credits {
 		path := fault.Index(s.path+".credits", i)
 		p, ok := componentParts[c.Component]
@@ -197,15 +212,57 @@ func (w *work) given(s *served) {
 		}
 		if c.Amount.Sign() < 0 {
 			w.fault(fault.OutOfRange, path+".amount", c.Amount.String(), "oz eq or cups, not below 0", "Write what one portion credits.")
+			continue
 		}
-		if s.has[credited][p].Sign() > 0 {
+		if s.has[credited][p].Sign() > 0 || p == mixed && total.Sign() > 0 {
 			w.fault(fault.Conflicting, path, c.Component.String(), "each component and subgroup once", "Add the two up, or keep one.")
 		}
-		s.has[credited][p], s.has[slipped][p] = c.Amount, c.Amount
-		if s.item.Paper != "" {
-			s.has[documented][p] = c.Amount
+		n := w.toStep(s, d, c.Component, c.Amount)
+		if c.Component == food.Vegetables && c.Subgroup == food.NoSubgroup {
+			total = n
+			continue
 		}
+		if c.Component == food.Vegetables {
+			ofSubgroups = ofSubgroups.Add(n)
+		}
+		s.takes(p, n)
 	}
+	if total.Sign() > 0 {
+		if total.Less(ofSubgroups) {
+			w.fault(fault.Conflicting, s.path+".credits.vegetables", total.String(), "no less than the "+ofSubgroups.String()+" cup of its subgroups", "Vegetables are all of the portion, subgroups included: correct one of them, or leave vegetables out.")
+			return
+		}
+		s.takes(mixed, s.has[credited][mixed].Add(total.Sub(ofSubgroups)))
+	}
+}
+
+// takes sets a given credit in every view that may count it.
+func (s *served) takes(p part, n exact.Number) {
+	s.has[credited][p], s.has[slipped][p] = n, n
+	if s.item.Paper != "" {
+		s.has[documented][p] = n
+	}
+}
+
+// toStep rounds a given credit down to its step and points that out. Milk credits as
+// the serving of its group.
+func (w *work) toStep(s *served, d *day, of food.Component, n exact.Number) exact.Number {
+	step, unit := ozEqStep, "oz eq"
+	switch of {
+	case food.Milk:
+		return n
+	case food.Fruits, food.Vegetables:
+		step, unit = cupStep, "cup"
+	}
+	down := n.DownTo(step)
+	if down.IsZero() {
+		return n // see tooLittle
+	}
+	if !down.Equal(n) {
+		d.out = append(d.out, Check{Verdict: AtRisk, Note: true, Rule: CreditSteps, On: d.on, Item: s.item.Name, Needed: n, There: down, Unit: unit, Short: n.Sub(down),
+			Because: "credits go in steps of " + step.Fraction() + " " + unit + ", rounded down: " + n.Fraction() + " counts as " + down.Fraction(), Mend: "Write the credit as its paper gives it, or plan a larger portion."})
+	}
+	return down
 }
 
 // credit asks the engine.

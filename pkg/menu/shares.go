@@ -1,6 +1,7 @@
 package menu
 
 import (
+	"slices"
 	"strings"
 
 	"example.com/ozeq/pkg/exact"
@@ -8,19 +9,32 @@ import (
 )
 
 // offered returns what stands on the line over the week: each item once on each
-// day, in its planned portion.
+// day, in its planned portion. Things that share a name and differ in what is asked of
+// them are not one item.
 func (l *line) offered() []*served {
 	var out []*served
 	for i := range l.days {
-		names := make(map[string]bool)
+		day := len(out)
 		for _, s := range l.days[i].all {
-			if !names[s.item.Name] {
-				names[s.item.Name] = true
+			if !slices.ContainsFunc(out[day:], s.sameAs) {
 				out = append(out, s)
 			}
 		}
 	}
 	return out
+}
+
+// sameAs reports whether two items of a day are one for the shares of the week.
+func (s *served) sameAs(o *served) bool {
+	if s.item.Name != o.item.Name || s.whole != o.whole {
+		return false
+	}
+	for _, p := range []part{grains, fruits, vegetables} {
+		if !s.of(credited, p).Equal(o.of(credited, p)) || !s.juice[p].Equal(o.juice[p]) {
+			return false
+		}
+	}
+	return true
 }
 
 // shares checks juice and whole grain-rich grains among what is offered over the

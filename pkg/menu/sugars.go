@@ -2,6 +2,7 @@ package menu
 
 import (
 	"fmt"
+	"slices"
 
 	"example.com/ozeq/pkg/exact"
 	"example.com/ozeq/pkg/fault"
@@ -40,6 +41,7 @@ func (w *work) coldCereal(s *served, d *day) {
 
 // sugars holds each product to its limit, alone and not averaged.
 func (w *work) sugars(s *served, d *day, path string) {
+	w.unsaidSugars(s, d)
 	for i := range s.item.Sugars {
 		g := &s.item.Sugars[i]
 		at := fault.Index(path+".sugars", i)
@@ -73,11 +75,12 @@ func (w *work) sugars(s *served, d *day, path string) {
 			c := Check{Rule: q.rule, Value: v, On: d.on, Item: s.item.Name, Unit: "g", Needed: v.Number.Mul(share), Note: true, Verdict: Met}
 			switch {
 			case q.is == nil:
+				s.waitsForLabel(w.taken, limit.credits)
 				c.Verdict, c.Note = NotChecked, false
 				c.Because, c.Mend = "the label's figure for this limit is not given", "Type what the label says."
 			case c.Needed.Less(*q.is):
 				c.There, c.Short, c.Verdict = *q.is, q.is.Sub(c.Needed), NotMet
-				c.Because = fmt.Sprintf("%s g in a serving of %s %s, where at most %s g credit; the child who takes it has no credit from it", q.is.Fraction(), g.Serving.Fraction(), g.Unit, c.Needed.TrimmedDecimal(2))
+				c.Because = fmt.Sprintf("%s g in a serving of %s %s, where at most %s g credit; the child who takes it has no credit from it", q.is.TrimmedDecimal(2), g.Serving.TrimmedDecimal(2), g.Unit, c.Needed.TrimmedDecimal(2))
 				c.Mend = "Buy one with less sugar."
 				s.over = true
 				for v := range views {
@@ -89,5 +92,43 @@ func (w *work) sugars(s *served, d *day, path string) {
 			}
 			d.out = append(d.out, c)
 		}
+	}
+}
+
+// unsaidSugars says of products known to have a limit that the menu gives no label of
+// theirs. Where the label is given the limit itself is looked at.
+func (w *work) unsaidSugars(s *served, d *day) {
+	if d.p == nil {
+		return
+	}
+	eats := func(food string) bool {
+		return slices.ContainsFunc(s.item.Infant, func(f InfantFood) bool { return f.Food == food })
+	}
+	for _, q := range []struct {
+		product string
+		is      bool
+	}{
+		{"cereal", s.item.ColdCereal || eats("ready-to-eat-cereal")},
+		{"yogurt", s.item.YogurtForMilk.Sign() > 0 || eats("yogurt")},
+		{"flavored-milk", s.item.Milk != nil && s.item.Milk.Flavored && !s.badMilk},
+	} {
+		if !q.is || slices.ContainsFunc(s.item.Sugars, func(g Sugars) bool { return g.Product == q.product }) {
+			continue
+		}
+		for _, rule := range []string{sugarLimits[q.product].total, sugarLimits[q.product].added} {
+			if v, ok := d.p.Amount(rule, patterns.NoSpan); ok {
+				s.waitsForLabel(w.taken, sugarLimits[q.product].credits)
+				d.out = append(d.out, Check{Verdict: NotChecked, Rule: rule, Value: v, On: d.on, Item: s.item.Name, Unit: "g",
+					Because: "what its label says of sugars is not given", Mend: "Type the serving and the sugars of the label."})
+			}
+		}
+	}
+}
+
+// waitsForLabel lets a credit of a tray wait for the label. On a menu the open limit is
+// a check of its own that keeps it from being met; a tray is met by what is counted.
+func (s *served) waitsForLabel(onTray bool, credit part) {
+	if onTray {
+		s.has[documented][credit] = exact.Number{}
 	}
 }

@@ -59,7 +59,7 @@ func (r *Reviewer) Tray(t Tray) (*TrayAnswer, error) {
 		w.fault(fault.TooMany, "taken", strconv.Itoa(n), "at most "+strconv.Itoa(MostItems)+" items", "A tray is what one child took.")
 		return nil, w.faults.Err()
 	}
-	d := day{on: t.On, p: w.pattern(t.On)}
+	d := day{on: t.On, p: w.pattern(t.On, "date")}
 	var taken []*served
 	w.taken = true
 	for i := range t.Taken {
@@ -97,6 +97,9 @@ func (s *served) times(n exact.Number) {
 			s.has[v][p] = s.has[v][p].Mul(n)
 		}
 	}
+	for p := range parts {
+		s.juice[p] = s.juice[p].Mul(n)
+	}
 }
 
 func (w *work) tray(d, offered *day, taken []*served) *TrayAnswer {
@@ -109,6 +112,9 @@ func (w *work) tray(d, offered *day, taken []*served) *TrayAnswer {
 		a.add(Check{Verdict: NotChecked, Rule: "offer/allowed", On: d.on, Because: "offer versus serve on that day is not known here"})
 	case v.Says("not-allowed"):
 		a.everything(d, taken)
+		if slices.ContainsFunc(taken, (*served).milkUnsaid) && d.someMilkRefused(w.ages()) {
+			a.add(Check{Verdict: NotChecked, Rule: MilkKind, On: d.on, Because: "of which kind the milk is is not said", Mend: "Say its fat level and flavor."})
+		}
 	case has(d.p, "offer/take-items"):
 		a.items(d, offered, taken)
 	case has(d.p, "offer/take-components"):

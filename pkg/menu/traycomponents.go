@@ -111,12 +111,56 @@ func (a *TrayAnswer) everything(d *day, taken []*served) {
 			a.add(c)
 		}
 	}
+	a.plants(d, taken)
 	if snack {
-		c := Check{Verdict: Met, Rule: choose.Rule.ID, Value: choose, On: d.on, Needed: choose.Number, There: exact.Int(int64(a.Counted)), Unit: "components"}
+		span := patterns.Day
+		if len(d.p.Minimums(span)) == 0 {
+			span = patterns.Meal
+		}
+		n, drinks := d.snackComponents(taken, credited, span)
+		c := Check{Verdict: Met, Rule: choose.Rule.ID, Value: choose, On: d.on, Needed: choose.Number, There: exact.Int(int64(n)), Unit: "components"}
 		if c.There.Less(c.Needed) {
 			c.Verdict, c.Short = NotMet, c.Needed.Sub(c.There)
+			if drinks {
+				c.Because = d.bothDrinks()
+			}
 		} else {
 			a.Add = nil
+		}
+		a.add(c)
+	}
+}
+
+// plants looks at the kinds of fruits and vegetables of a tray, and at how much of them
+// is juice, where a meal asks for both.
+func (a *TrayAnswer) plants(d *day, taken []*served) {
+	need, ok := d.p.Amount("least/fruits-or-vegetables", patterns.Meal)
+	if !ok {
+		return
+	}
+	if v, ok := d.p.Amount("fruits-or-vegetables/kinds", patterns.NoSpan); ok {
+		names, _ := kinds(taken, credited, fruits, vegetables)
+		c := Check{Verdict: Met, Rule: v.Rule.ID, Value: v, On: d.on, Needed: v.Number, There: exact.Int(int64(len(names))), Unit: "kinds"}
+		if c.There.Less(c.Needed) {
+			c.Verdict, c.Short, c.Mend = NotMet, c.Needed.Sub(c.There), "Serve a fruit or vegetable of another kind; a mixture is one kind."
+			a.Add = append(a.Add, "a fruit or vegetable of another kind")
+		}
+		a.add(c)
+	}
+	if share, ok := d.p.Amount("juice/share-of-meal", patterns.NoSpan); ok {
+		var all, juice exact.Number
+		for _, s := range taken {
+			all, juice = all.Add(s.of(credited, fruits)).Add(s.of(credited, vegetables)), juice.Add(juiceOf(s))
+		}
+		most := share.Number.Mul(need.Number)
+		c := Check{Verdict: Met, Rule: share.Rule.ID, Value: share, On: d.on, Needed: need.Number, There: exact.Min(all, all.Sub(juice).Add(most)), Unit: need.Unit}
+		if c.There.Less(c.Needed) && !all.Less(c.Needed) { // else it is short of all of it, which is said
+			c.Verdict, c.Short = NotMet, c.Needed.Sub(c.There)
+			c.Because = "no more than " + most.Fraction() + " cup of juice counts"
+			c.Mend = "Serve another " + c.Short.Fraction() + " cup of whole fruit or vegetables."
+			a.Add = append(a.Add, c.Short.Fraction()+" cup of whole fruit or vegetables")
+		} else {
+			c.There = all
 		}
 		a.add(c)
 	}

@@ -313,7 +313,7 @@ func (w *work) together(l *line, n *needs) {
 		}
 		if e.There.Less(n.least[i]) {
 			e.Verdict, e.Short = NotMet, n.least[i].Sub(e.There)
-			e.Because = "on the way through the week that reaches most of it"
+			e.Because = "it is counted on the way through the week that reaches most of it"
 			e.Mend = mend(subgroupIDs[i], e.Short)
 			if len(unknown) > 0 {
 				e.Verdict, e.Because = NotChecked, unclear

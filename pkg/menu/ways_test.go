@@ -6,6 +6,7 @@ import (
 	"pgregory.net/rapid"
 
 	"example.com/ozeq/pkg/exact"
+	"example.com/ozeq/pkg/rules/patterns"
 )
 
 // What is kept of the ways through days misses as little as all of them do, and
@@ -66,5 +67,35 @@ func TestKeptWaysDecideAsAllDo(t *testing.T) {
 	})
 	if short == 0 || atOnce == 0 {
 		t.Errorf("%d ways fall short, %d reach all: one of the two was never tried", short, atOnce)
+	}
+}
+
+// Amounts that no kitchen has, and that no credit comes in, make more ways than can be
+// looked at, and the answer says so: neither a minute of work nor a guess.
+func TestTooManyWaysAreNotChecked(t *testing.T) {
+	p, err := lunchOfToday()
+	if err != nil {
+		t.Fatal(err)
+	}
+	n, _ := weekNeeds(p, patterns.Week(5))
+	l := &line{days: make([]day, 5)}
+	primes := []int64{2, 3, 5, 7, 11, 13, 17, 19, 23, 29, 31, 37, 41, 43, 47, 53, 59, 61, 67, 71, 73, 79, 83, 89, 97}
+	for d := range l.days {
+		c := choice{take: 2}
+		for i := range 12 {
+			s := &served{item: &Item{}}
+			a, b := primes[(i*7+d)%25], primes[(i*3+d)%25]
+			s.has[credited][darkGreen+part(i%5)] = exact.Frac(127*a+1, 1000*a)
+			s.has[credited][darkGreen+part((i+1)%5)] = exact.Frac(20*b+1, 1000*b)
+			c.items = append(c.items, s)
+		}
+		l.days[d] = day{p: p, choices: []choice{c}}
+	}
+	w := &work{r: &Reviewer{}, out: &Review{}}
+	w.together(l, &n)
+	for _, c := range w.out.Checks {
+		if c.Rule == Subgroups && (c.Verdict != NotChecked || c.Because != tooManyWays) {
+			t.Errorf("%+v", c)
+		}
 	}
 }

@@ -26,7 +26,7 @@ func (w *work) week(l *line) {
 	if n < patterns.ShortestWeek {
 		v, _ := l.days[0].p.Amount("week/days-least", patterns.NoSpan)
 		w.add(Check{Verdict: NotChecked, Rule: v.Rule.ID, Value: v, Line: l.name, Days: n, Needed: v.Number, There: exact.Int(int64(n)),
-			Because: "a week of " + strconv.Itoa(n) + " days has no table; nothing of the week was checked",
+			Because: "a week of so few days (" + strconv.Itoa(n) + ") has no table; nothing of the week was checked",
 			Mend:    "Review these days with the week before or after them."})
 		return
 	}
@@ -101,7 +101,14 @@ func (w *work) weekly(l *line, v ofDay) {
 	var m measured
 	switch component {
 	case "milk":
-		m = l.total(true, func(_ *day, s *served, v view) exact.Number { return s.of(v, milk) })
+		m = measure(l.differs(), func(v view) (exact.Number, []string) {
+			var sum exact.Number
+			for i := range l.days {
+				n, _ := l.days[i].milkForAll(v)
+				sum = sum.Add(n)
+			}
+			return sum, nil
+		})
 	case "fruits", "vegetables":
 		m = l.total(true, func(_ *day, s *served, at view) exact.Number { return v.d.counts(component)(s, at) })
 	case "grains":
@@ -134,9 +141,9 @@ func (w *work) weekly(l *line, v ofDay) {
 		}
 	}
 	if c.Verdict == NotMet {
-		c.Because = "by the smallest choice of each day"
+		c.Because = "it is counted by the smallest choice of each day"
 		if component == "fruits" || component == "vegetables" || component == "milk" {
-			c.Because = "by the most a child could take"
+			c.Because = "it is counted by the most a child could take"
 		}
 		c.Mend = mend(component, c.Short) + " One day of the week is enough."
 	}

@@ -140,6 +140,12 @@ func title(c *menu.Check) string {
 	if c.Rule == menu.Subgroups {
 		return "All vegetable subgroups on one way through the week"
 	}
+	if c.Rule == menu.CreditSteps {
+		return "Credits in whole steps"
+	}
+	if c.Rule == menu.MilkKind {
+		return "Kind of the milk"
+	}
 	if c.Rule == menu.SubgroupsAndTotal {
 		return "All vegetable subgroups and the week's vegetables on one way through the week"
 	}

@@ -24,6 +24,11 @@ func amountText(n exact.Number, unit string) string {
 		case "serving":
 			unit = "servings"
 		}
+	} else {
+		switch unit {
+		case "kinds", "components", "items", "other items", "subgroups", "servings", "occasions", "times", "days":
+			unit = strings.TrimSuffix(unit, "s")
+		}
 	}
 	return n.String() + " " + unit
 }

@@ -166,14 +166,14 @@ func readItem(m *pb.MenuItem, path string, faults *fault.List) menu.Item {
 		it.Product = &x
 	}
 	if s := m.GetBeansAsMeats(); s != "" {
-		it.BeansAsMeats = plainNumber(s, path+".beansAsMeats", "cups, such as 1/4", faults)
+		it.BeansAsMeats = fromZero(s, path+".beansAsMeats", "cups, such as 1/4", faults)
 	}
 	if s := m.GetNuts(); s != "" {
-		n := plainNumber(s, path+".nuts", "an amount in oz eq, such as 1/2", faults)
+		n := fromZero(s, path+".nuts", "an amount in oz eq, such as 1/2", faults)
 		it.Nuts = &n
 	}
 	if s := m.GetYogurtForMilk(); s != "" {
-		it.YogurtForMilk = plainNumber(s, path+".yogurtForMilk", "ounces, such as 6", faults)
+		it.YogurtForMilk = fromZero(s, path+".yogurtForMilk", "ounces, such as 6", faults)
 	}
 	if d := m.GetNondairy(); d != nil {
 		it.Nondairy = &menu.Nondairy{Requested: d.GetRequested(), Nutrients: make(map[string]exact.Number, len(d.GetNutrients()))}
@@ -183,7 +183,7 @@ func readItem(m *pb.MenuItem, path string, faults *fault.List) menu.Item {
 	}
 	for _, name := range slices.Sorted(maps.Keys(m.GetCredits())) {
 		at := fault.Field(path+".credits", fault.Clip(name))
-		c := credit.Claim{Text: m.GetCredits()[name], Amount: plainNumber(m.GetCredits()[name], at, "an amount in oz eq or cups, such as 2 or 1/4", faults)}
+		c := credit.Claim{Text: m.GetCredits()[name], Amount: fromZero(m.GetCredits()[name], at, "an amount in oz eq or cups, such as 2 or 1/4", faults)}
 		var ok bool
 		if c.Component, ok = food.ParseComponent(name); !ok {
 			c.Component = food.Vegetables
@@ -210,6 +210,11 @@ func readItem(m *pb.MenuItem, path string, faults *fault.List) menu.Item {
 		it.Nutrients = &menu.Nutrients{Calories: amountOf(n.GetCalories(), at+".calories", faults), Sodium: amountOf(n.GetSodium(), at+".sodium", faults),
 			SaturatedFat: amountOf(n.GetSaturatedFat(), at+".saturatedFat", faults), MilkSaturatedFat: amountOf(n.GetMilkSaturatedFat(), at+".milkSaturatedFat", faults),
 			AddedSugars: amountOf(n.GetAddedSugars(), at+".addedSugars", faults)}
+		for _, x := range []struct{ name, is string }{{"calories", n.GetCalories()}, {"sodium", n.GetSodium()}, {"saturatedFat", n.GetSaturatedFat()}, {"addedSugars", n.GetAddedSugars()}} {
+			if x.is == "" {
+				it.Nutrients.Unsaid = append(it.Nutrients.Unsaid, x.name)
+			}
+		}
 		if s := n.GetTransFat(); s != "" {
 			grams := amountOf(s, at+".transFat", faults)
 			it.Nutrients.TransFat = &grams
@@ -229,6 +234,14 @@ func readSugars(m *pb.MenuSugars, path string, faults *fault.List) menu.Sugars {
 		s.Added = &n
 	}
 	return s
+}
+
+// fromZero is plainNumber for what there may be none of: a menu says so with 0.
+func fromZero(s, path, want string, faults *fault.List) exact.Number {
+	if n, err := exact.Parse(s); err == nil && n.IsZero() {
+		return n
+	}
+	return plainNumber(s, path, want, faults)
 }
 
 // amountOf reads a plain number; none is 0.

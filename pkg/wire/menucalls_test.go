@@ -234,3 +234,55 @@ menu:
 		}
 	}
 }
+
+// What is wrong with a number is said of that number: too many digits are no sign and no
+// exponent.
+func TestTooManyDigits(t *testing.T) {
+	m, shape := wire.ReadReview([]byte(`{"menu": {"program": "school-lunch", "ageGroup": "k-5", "lines": [{"name": "main", "days": [{"date": "2026-09-14", "choices": [
+		{"take": 1, "items": [{"name": "Pear", "credits": {"fruits": "0.33333333333"}}]}]}]}]}}`), wire.JSON)
+	_, err := wire.Review(exampleReviewer(), m, shape)
+	var faults *fault.List
+	if !errors.As(err, &faults) || len(faults.Faults) != 1 || !strings.Contains(faults.Faults[0].Fix, "9 digits") {
+		t.Errorf("%v", err)
+	}
+}
+
+// A nutrient that is not written is not 0.
+func TestNutrientsLeftOut(t *testing.T) {
+	var days strings.Builder
+	for _, on := range []string{"2026-09-14", "2026-09-15", "2026-09-16"} {
+		days.WriteString("        - {date: " + on + ", meals: 10, choices: [{name: plate, take: 1, items: [{name: Plate, planned: 10, nutrients: {calories: \"600\"}}]}]}\n")
+	}
+	m, shape := wire.ReadReview([]byte("menu:\n  program: school-lunch\n  ageGroup: k-5\n  lines:\n    - name: main\n      days:\n"+days.String()), wire.YAML)
+	out, err := wire.Review(exampleReviewer(), m, shape)
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := map[string]string{"nutrient/calories-least": "met", "nutrient/calories-most": "met", "nutrient/sodium": "not-checked", "nutrient/saturated-fat": "not-checked"}
+	for _, c := range wire.ReviewMessage(out).GetChecks() {
+		if v, ok := want[c.GetRule()]; ok {
+			delete(want, c.GetRule())
+			if c.GetVerdict() != v {
+				t.Errorf("%s: %s, want %s", c.GetRule(), c.GetVerdict(), v)
+			}
+		}
+	}
+	if len(want) > 0 {
+		t.Errorf("no check of %v", want)
+	}
+}
+
+// None of something is written 0, as the findings ask for.
+func TestNoneIsWrittenZero(t *testing.T) {
+	m, shape := wire.ReadReview([]byte(`{"menu": {"program": "school-lunch", "ageGroup": "k-5", "lines": [{"name": "main", "days": [{"date": "2024-01-16", "choices": [
+		{"take": 1, "items": [{"name": "Chicken", "nuts": "0", "beansAsMeats": "0", "credits": {"meats": "2", "grains": "0"}}]}]}]}]}}`), wire.JSON)
+	out, err := wire.Review(exampleReviewer(), m, shape)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range wire.ReviewMessage(out).GetChecks() {
+		if c.GetRule() == "nuts/share-of-meats" && c.GetVerdict() != "met" {
+			t.Errorf("%v", c)
+		}
+	}
+}

@@ -206,7 +206,7 @@ func readIngredients(ms []*pb.Ingredient, path string, faults *fault.List) []rec
 func plainNumber(s, path, want string, faults *fault.List) exact.Number {
 	n, err := exact.Parse(s)
 	if err != nil || n.IsZero() {
-		faults.Add(fault.Fault{Reason: fault.BadNumber, Path: path, Value: s, Want: want, Fix: "Write a plain number: no sign, no exponent."})
+		faults.Add(fault.Fault{Reason: fault.BadNumber, Path: path, Value: s, Want: want, Fix: "Write a plain number: no sign, no exponent, at most 9 digits on each side of the point."})
 	}
 	return n
 }

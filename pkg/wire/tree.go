@@ -39,7 +39,7 @@ type bounds struct {
 }
 
 var (
-	oneRequest = bounds{MaxRequest, MaxValues, "Send one recipe at a time."}
+	oneRequest = bounds{MaxRequest, MaxValues, "Send one recipe or tray at a time."}
 	manyAtOnce = bounds{MaxBatchBytes, maxBatchValues, "Send fewer at a time."}
 )
 

@@ -421,8 +421,9 @@ type MenuItem struct {
 	Recipe *Recipe `protobuf:"bytes,2,opt,name=recipe,proto3" json:"recipe,omitempty"`
 	// Bought product to credit it by.
 	Product *Product `protobuf:"bytes,3,opt,name=product,proto3" json:"product,omitempty"`
-	// Credits given, by component or vegetable subgroup. Example: {"grains": "1
-	// 1/2", "dark-green": "1/4"}.
+	// Credits given, by component or vegetable subgroup, counted down to 1/4 oz eq
+	// and 1/8 cup. Vegetables beside subgroups are all of the portion. Example:
+	// {"grains": "1 1/2", "dark-green": "1/4"}.
 	Credits map[string]string `protobuf:"bytes,4,rep,name=credits,proto3" json:"credits,omitempty" protobuf_key:"bytes,1,opt,name=key" protobuf_val:"bytes,2,opt,name=value"`
 	// Paper behind given credits; without one they wait for it.
 	Paper string `protobuf:"bytes,5,opt,name=paper,proto3" json:"paper,omitempty"`
@@ -893,7 +894,8 @@ func (x *MenuSugars) GetAdded() string {
 	return ""
 }
 
-// MenuNutrients are those of one serving, plain numbers.
+// MenuNutrients are those of one serving, plain numbers. One that is empty is not
+// said, and averages that need it are not checked; write 0 where there is none.
 type MenuNutrients struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// kcal.
