@@ -1,6 +1,7 @@
 package menu_test
 
 import (
+	"strings"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -57,6 +58,9 @@ func TestTransFat(t *testing.T) {
 	old := []string{"2024-06-26", "2024-06-27", "2024-06-28"}
 	const rule = "nutrient/trans-fat"
 	wants(t, week(old...), rule, "", menu.NotChecked, "0")
+	if c, _ := find(week(old...), "main", rule, "", ""); !strings.Contains(c.Mend, "natural in meat and dairy is left out") {
+		t.Errorf("what the limit leaves out is not said: %q", c.Mend)
+	}
 	roll.Nutrients = &menu.Nutrients{TransFat: of(exact.MustParse("0.4"))}
 	wants(t, week(old...), rule, "", menu.Met, "2/5")
 	roll.Nutrients = &menu.Nutrients{TransFat: of(exact.MustParse("0.5"))}
