@@ -82,6 +82,7 @@ type ScaleFinding struct {
 }
 
 // roundedFar is how far a measure may be off before it is said: a twentieth.
+// Common practice; no source.
 var roundedFar = exact.Frac(1, 20)
 
 // Scale brings a batch to another size. Every amount of the exact recipe is the

@@ -174,7 +174,7 @@ func (l *line) transFat(c *Check) {
 		c.Mend = "Buy products whose label shows 0 g."
 	case len(unsaid) > 0:
 		c.Verdict, c.Because = NotChecked, "the trans fat of their labels is not said: "+strings.Join(slices.Compact(slices.Sorted(slices.Values(unsaid))), ", ")
-		c.Mend = "Read it from the label of each product; recipes without bought fat have 0."
+		c.Mend = "Read it from the label of each product; what is natural in meat and dairy is left out."
 	}
 }
 

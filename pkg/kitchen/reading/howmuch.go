@@ -88,8 +88,8 @@ func drink(f *food.Food) bool {
 	return false
 }
 
-// fluid doubts ounces of something poured. A can of 46, 12 or 6 is sold by
-// fluid ounces.
+// fluid doubts ounces of something poured. That a can of 46, 12 or 6 is sold by
+// fluid ounces is common practice, so the line is asked about all the same.
 func (w *work) fluid(a *amount) {
 	l := w.line
 	c := l.Choice
@@ -202,7 +202,7 @@ func near(a, b measure.Quantity, percent int64) bool {
 }
 
 // agree reports whether a weight and a measure fit one of the food's cup
-// weights, to a quarter.
+// weights, to a quarter, which no source sets.
 func (w *work) agree(f *food.Food, a, b measure.Quantity) bool {
 	if a.Dimension() == measure.Volume {
 		a, b = b, a
