@@ -210,6 +210,7 @@ func (w *work) ingredient(in *recipe.Ingredient, dish string, at spot) {
 	a := &amount{f: f, q: in.Quantity, basis: basisOf(in)}
 	comp, reason := w.componentOf(f, in, at)
 	if comp == food.NoComponent {
+		w.setAside = w.setAside || in.NotCrediting && f.CanCredit(food.Grains) && f.GrainKind != food.WholeGrain && f.GrainKind != food.Nixtamalized
 		if reason == needsPapers {
 			w.waiting = append(w.waiting, f.Components[0])
 		}

@@ -1,0 +1,54 @@
+package credit_test
+
+import (
+	"testing"
+
+	"example.com/ozeq/pkg/credit"
+	"example.com/ozeq/pkg/recipe"
+)
+
+// TestLeftOutGrainIsNotWhole: grain that is left out of the credit is still in the
+// dish, so leaving it out never makes the dish look whole grain-rich.
+func TestLeftOutGrainIsNotWhole(t *testing.T) {
+	t.Parallel()
+	d := newDesk(t)
+	for name, c := range map[string]struct {
+		counted, left string
+		share         string // empty when the record does not tell
+	}{
+		"whole counted, enriched left out":      {"whole-wheat-flour", "flour-all-purpose-enriched", ""},
+		"whole counted, bran left out":          {"whole-wheat-flour", "oat-bran", ""},
+		"whole counted, whole left out":         {"whole-wheat-flour", "brown-rice-flour", "1"},
+		"whole counted, what is no grain":       {"whole-wheat-flour", "cheddar", "1"},
+		"enriched counted, more enriched aside": {"flour-all-purpose-enriched", "flour-all-purpose-enriched", "0"},
+	} {
+		left := d.in(c.left, "480 g")
+		left.NotCrediting = true
+		req := d.ask(10, d.in(c.counted, "480 g"), left)
+		d.share(t, name, req, c.share)
+		// Within a sub-recipe, or a sub-recipe left out as a whole.
+		part := recipe.Recipe{ID: "part", Name: "Part", Servings: 10, ExhibitAGroup: "B", Ingredients: []recipe.Ingredient{left}}
+		d.share(t, name+", in a sub-recipe", d.with(d.ask(10, d.in(c.counted, "480 g"), d.sub("part", "10 each")), part), c.share)
+		part.Ingredients = []recipe.Ingredient{d.in(c.left, "480 g")}
+		aside := d.sub("part", "10 each")
+		aside.NotCrediting = true
+		d.share(t, name+", a sub-recipe left out", d.with(d.ask(10, d.in(c.counted, "480 g"), aside), part), c.share)
+	}
+}
+
+// share holds what a record says of the whole grain.
+func (d *desk) share(t *testing.T, name string, req credit.Request, want string) {
+	t.Helper()
+	rec, err := d.engine.Credit(req)
+	if err != nil {
+		t.Errorf("%s: %v", name, err)
+		return
+	}
+	got := ""
+	for _, f := range findings(rec, credit.WholeGrainShare) {
+		got += f.Share.String()
+	}
+	if got != want {
+		t.Errorf("%s: whole share %q, want %q", name, got, want)
+	}
+}
