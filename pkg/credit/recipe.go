@@ -437,6 +437,10 @@ func (w *work) noWay(a *amount, comp food.Component, in *recipe.Ingredient, at s
 		f.Reason = fault.UnitNeedsDensity
 		f.Want = "a weight: no figure says what " + in.Quantity.Text() + " of " + a.f.Name + " weighs"
 		f.Fix = "Weigh it, or bring a figure of kind cup or each under foods."
+	case len(units) == 0: // grain, which goes by weight
+		f.Reason = fault.UnitDoesNotFit
+		f.Want = "a weight of " + a.f.Name + "; no figure says what " + in.Quantity.Text() + " of it credits"
+		f.Fix = "Weigh what is in it, and write pounds and ounces or grams."
 	default:
 		f.Reason = fault.UnitDoesNotFit
 		f.Want = "an amount in a unit that " + a.f.Name + " has figures for: " + join(units, ", ", " or ")

@@ -1,9 +1,11 @@
 package credit_test
 
 import (
+	"strings"
 	"testing"
 
 	"example.com/ozeq/pkg/credit"
+	"example.com/ozeq/pkg/fault"
 	"example.com/ozeq/pkg/recipe"
 )
 
@@ -50,5 +52,19 @@ func (d *desk) share(t *testing.T, name string, req credit.Request, want string)
 	}
 	if got != want {
 		t.Errorf("%s: whole share %q, want %q", name, got, want)
+	}
+}
+
+// TestGrainInOtherUnits: a fault about a unit says what would do, and never ends
+// in an empty list.
+func TestGrainInOtherUnits(t *testing.T) {
+	t.Parallel()
+	d := newDesk(t)
+	for _, food := range []string{"oats-rolled", "whole-wheat-flour", "bread-whole-wheat"} {
+		_, err := d.engine.Credit(d.ask(10, d.in(food, "2 can no. 10")))
+		l, ok := err.(*fault.List)
+		if !ok || len(l.Faults) != 1 || l.Faults[0].Reason != fault.UnitDoesNotFit || !strings.HasPrefix(l.Faults[0].Want, "a weight of ") {
+			t.Errorf("%s by the can: %v", food, err)
+		}
 	}
 }
