@@ -214,7 +214,8 @@ func (w *work) ingredient(in *recipe.Ingredient, dish string, at spot) {
 		if reason == needsPapers {
 			w.waiting = append(w.waiting, f.Components[0])
 		}
-		if !in.NotCrediting && (f.NoCredit == "refined-not-enriched" || f.GrainKind == food.NotCreditableGrain && f.CanCredit(food.Grains)) {
+		// Also where the planner leaves it out: it is in the portion all the same.
+		if f.NoCredit == "refined-not-enriched" || f.GrainKind == food.NotCreditableGrain && f.CanCredit(food.Grains) {
 			q := in.Quantity
 			if !in.Share.IsZero() {
 				q = q.Times(in.Share)

@@ -6,6 +6,7 @@ import (
 
 	"example.com/ozeq/pkg/credit"
 	"example.com/ozeq/pkg/fault"
+	"example.com/ozeq/pkg/food"
 	"example.com/ozeq/pkg/recipe"
 )
 
@@ -65,6 +66,28 @@ func TestGrainInOtherUnits(t *testing.T) {
 		l, ok := err.(*fault.List)
 		if !ok || len(l.Faults) != 1 || l.Faults[0].Reason != fault.UnitDoesNotFit || !strings.HasPrefix(l.Faults[0].Want, "a weight of ") {
 			t.Errorf("%s by the can: %v", food, err)
+		}
+	}
+}
+
+// TestLeftOutGrainCountsToTheLimit: grain that is not enriched is in the portion
+// whether or not the planner leaves it out, so leaving it out wins no credit back.
+func TestLeftOutGrainCountsToTheLimit(t *testing.T) {
+	t.Parallel()
+	d := newDesk(t)
+	for _, c := range []struct{ amount, want string }{
+		{"160 g", "0"}, // 16 g in a portion
+		{"20 g", "1"},  // 2 g in a portion, which a form allows
+	} {
+		for _, left := range []bool{false, true} {
+			in := d.in("flour-all-purpose-unenriched", c.amount)
+			in.NotCrediting = left
+			req := d.ask(10, d.in("whole-wheat-flour", "160 g"), in)
+			req.Recipe.ExhibitAGroup = "B"
+			rec := d.credit(req)
+			if got, _ := rec.Credit(food.Grains); got.Credited.String() != c.want || got.Claimable.String() != c.want {
+				t.Errorf("%s left out %v: %s credited, %s claimable, want %s", c.amount, left, got.Credited, got.Claimable, c.want)
+			}
 		}
 	}
 }
