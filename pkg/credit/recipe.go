@@ -51,6 +51,7 @@ func (p *part) sameFood(q *part) bool {
 type barren struct {
 	food     *food.Food
 	quantity measure.Quantity
+	at       spot
 }
 
 // place is where the ingredients of a sub-recipe or product stand in the
@@ -220,7 +221,7 @@ func (w *work) ingredient(in *recipe.Ingredient, dish string, at spot) {
 			if !in.Share.IsZero() {
 				q = q.Times(in.Share)
 			}
-			w.barren = append(w.barren, barren{f, q})
+			w.barren = append(w.barren, barren{f, q, at})
 		}
 		w.noLine(Line{Food: f, Name: in.Name, Quantity: in.Quantity, Basis: a.basis, State: in.State, Reason: reason, at: at.place, index: int32(at.index)})
 		return

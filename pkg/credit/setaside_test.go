@@ -91,3 +91,18 @@ func TestLeftOutGrainCountsToTheLimit(t *testing.T) {
 		}
 	}
 }
+
+// TestUnweighedGrainIsNoZero: grain that counts toward the limit and cannot be
+// weighed is asked for, and does not count as none.
+func TestUnweighedGrainIsNoZero(t *testing.T) {
+	t.Parallel()
+	d := newDesk(t)
+	for _, amount := range []string{"3 qt", "40 each", "2 can no. 10"} {
+		req := d.ask(48, d.in("whole-wheat-flour", "3 lb"), d.in("ramen-noodles", amount))
+		req.Recipe.ExhibitAGroup = "B"
+		d.refuses(req, "UNIT_NEEDS_DENSITY recipe.ingredients[1].quantity")
+		// Where nothing of it credits, the limit asks nothing.
+		req.Recipe.Ingredients = req.Recipe.Ingredients[1:]
+		d.credit(req)
+	}
+}
