@@ -39,6 +39,18 @@ func TestLeftOutGrainIsNotWhole(t *testing.T) {
 	}
 }
 
+// TestLeftOutProductIsNotWhole: of a bought product's grain it is not known what is
+// whole, left out or not.
+func TestLeftOutProductIsNotWhole(t *testing.T) {
+	t.Parallel()
+	d := newDesk(t)
+	roll := d.bought("roll", "10 each")
+	roll.NotCrediting = true
+	req := d.ask(10, d.in("whole-wheat-flour", "480 g"), roll)
+	req.Products = []credit.Product{{ID: "roll", Name: "Roll", Weight: d.q("2 oz"), ExhibitAGroup: "B"}}
+	d.share(t, "a product left out", req, "")
+}
+
 // share holds what a record says of the whole grain.
 func (d *desk) share(t *testing.T, name string, req credit.Request, want string) {
 	t.Helper()
