@@ -137,6 +137,7 @@ type work struct {
 	brought   [food.Milk + 1]bool // components that parts are of
 	unsure    bool                // a state was left open
 	shares    bool                // a share was given
+	setAside  bool                // grain that is not whole, or may not be, was left out of the credit and is still in the dish
 	text      []byte              // canonical form of the request
 }
 
@@ -184,7 +185,7 @@ func (e *Engine) start(request Request, full bool) (*work, error) {
 	w.copy = request
 	req := &w.copy
 	w.full, w.e, w.req, w.portion, w.drinks, w.smoothie = full, e, req, 0, false, false
-	w.traits, w.unsure, w.shares, w.surplus = 0, false, false, surplus{}
+	w.traits, w.unsure, w.shares, w.setAside, w.surplus = 0, false, false, false, surplus{}
 	w.lift, w.free, w.brought = exact.Number{}, w.ways, [food.Milk + 1]bool{}
 	if full {
 		// What a record of ordinary size holds, in one piece of memory.

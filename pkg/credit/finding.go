@@ -151,7 +151,7 @@ func (w *work) ownFigures() {
 }
 
 // wholeGrain reports the whole share of the creditable grain, which decides
-// whether the dish can be whole grain-rich.
+// whether the dish can be whole grain-rich. Leaving grain out never makes it so.
 func (w *work) wholeGrain() {
 	if w.total.IsZero() {
 		return
@@ -174,7 +174,11 @@ func (w *work) wholeGrain() {
 	if all {
 		whole = w.total
 	}
-	w.find(Finding{Severity: Note, Reason: WholeGrainShare, Component: food.Grains, Ingredient: -1, Share: whole.Quo(w.total)})
+	share := whole.Quo(w.total)
+	if w.setAside && !share.Less(exact.Frac(1, 2)) {
+		return // grain left out of the credit is still in the dish: half may be less than half
+	}
+	w.find(Finding{Severity: Note, Reason: WholeGrainShare, Component: food.Grains, Ingredient: -1, Share: share})
 }
 
 // careAges are the programs that serve children under four, where choking and

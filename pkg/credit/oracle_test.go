@@ -193,8 +193,8 @@ func (l law) read(r *recipe.Recipe, in *recipe.Ingredient, f *food.Food) (readin
 		return reading{}, false
 	}
 	rd := reading{amount: parts}
-	if f.NoCredit == "refined-not-enriched" {
-		return rd, false
+	if f.NoCredit == "refined-not-enriched" || in.NotCrediting && f.GrainKind == food.NotCreditableGrain {
+		return rd, false // may deny the rest its credit, left out or not
 	}
 	if in.NotCrediting || f.NoCredit != "" && in.CreditAs == "" {
 		return rd, true

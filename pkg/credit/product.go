@@ -186,6 +186,7 @@ func (w *work) bought(in *recipe.Ingredient, at spot) {
 			w.faults.Add(fault.Fault{Reason: fault.Conflicting, Path: at.path("exhibitAGroup"), Value: in.ExhibitAGroup, Want: "nothing here: the product says its group", Fix: "Leave it out."})
 		}
 		if in.NotCrediting {
+			w.setAside = w.setAside || p.ExhibitAGroup != "" // what of its grain is whole is not known
 			w.noLine(Line{Food: notAFood(p.Name), Name: in.Name, Quantity: in.Quantity, Reason: "left out by the menu planner", at: at.place, index: int32(at.index)})
 			return
 		}

@@ -51,6 +51,7 @@ func (p *part) sameFood(q *part) bool {
 type barren struct {
 	food     *food.Food
 	quantity measure.Quantity
+	at       spot
 }
 
 // place is where the ingredients of a sub-recipe or product stand in the
@@ -210,15 +211,17 @@ func (w *work) ingredient(in *recipe.Ingredient, dish string, at spot) {
 	a := &amount{f: f, q: in.Quantity, basis: basisOf(in)}
 	comp, reason := w.componentOf(f, in, at)
 	if comp == food.NoComponent {
+		w.setAside = w.setAside || in.NotCrediting && f.CanCredit(food.Grains) && f.GrainKind != food.WholeGrain && f.GrainKind != food.Nixtamalized
 		if reason == needsPapers {
 			w.waiting = append(w.waiting, f.Components[0])
 		}
-		if !in.NotCrediting && (f.NoCredit == "refined-not-enriched" || f.GrainKind == food.NotCreditableGrain && f.CanCredit(food.Grains)) {
+		// Also where the planner leaves it out: it is in the portion all the same.
+		if f.NoCredit == "refined-not-enriched" || f.GrainKind == food.NotCreditableGrain && f.CanCredit(food.Grains) {
 			q := in.Quantity
 			if !in.Share.IsZero() {
 				q = q.Times(in.Share)
 			}
-			w.barren = append(w.barren, barren{f, q})
+			w.barren = append(w.barren, barren{f, q, at})
 		}
 		w.noLine(Line{Food: f, Name: in.Name, Quantity: in.Quantity, Basis: a.basis, State: in.State, Reason: reason, at: at.place, index: int32(at.index)})
 		return
@@ -436,6 +439,10 @@ func (w *work) noWay(a *amount, comp food.Component, in *recipe.Ingredient, at s
 		f.Reason = fault.UnitNeedsDensity
 		f.Want = "a weight: no figure says what " + in.Quantity.Text() + " of " + a.f.Name + " weighs"
 		f.Fix = "Weigh it, or bring a figure of kind cup or each under foods."
+	case len(units) == 0: // grain, which goes by weight
+		f.Reason = fault.UnitDoesNotFit
+		f.Want = "a weight of " + a.f.Name + "; no figure says what " + in.Quantity.Text() + " of it credits"
+		f.Fix = "Weigh what is in it, and write pounds and ounces or grams."
 	default:
 		f.Reason = fault.UnitDoesNotFit
 		f.Want = "an amount in a unit that " + a.f.Name + " has figures for: " + join(units, ", ", " or ")

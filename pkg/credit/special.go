@@ -350,6 +350,13 @@ func (w *work) grainLimits(r *recipe.Recipe) {
 		b := &w.barren[i]
 		if c := new(chain); w.grams(c, &amount{f: b.food, q: b.quantity, basis: food.AsPurchased}, key) {
 			grams = grams.Add(c.value)
+			continue
+		}
+		f := fault.Fault{Reason: fault.UnitNeedsDensity, Path: b.at.path("quantity"), Value: b.quantity.Text(),
+			Want: "a weight: grain that does not credit counts toward a limit, and no figure says what " + b.quantity.Text() + " of " + b.food.Name + " weighs",
+			Fix:  "Weigh it, or bring a figure of kind cup or each under foods."}
+		if !noted && !slices.Contains(w.faults.Faults, f) {
+			w.faults.Add(f)
 		}
 	}
 	per := grams.Quo(w.servingsMade())

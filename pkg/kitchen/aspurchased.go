@@ -2,6 +2,7 @@ package kitchen
 
 import (
 	"cmp"
+	"strings"
 
 	"example.com/ozeq/pkg/exact"
 	"example.com/ozeq/pkg/food"
@@ -63,10 +64,21 @@ func asPurchased(f *food.Food, q measure.Quantity, basis, state string, u *measu
 		b.amount, b.by = b.amount.Quo(g.Value), []*food.Figure{g}
 		return b.equivalent(f, u)
 	}
-	if b, ok := b.untrimmed(f, state); ok {
-		return b.equivalent(f, u)
+	b, ok := b.untrimmed(f, state)
+	if !ok {
+		return bought{}, false
 	}
-	return bought{}, false
+	unknown := len(b.by) == 0 && trimmed(f, state)
+	b, ok = b.equivalent(f, u)
+	b.asMeasured = unknown
+	return b, ok
+}
+
+// trimmed reports whether a usable weight of a food may be less than was bought:
+// what is canned is drained, and fresh fruit and vegetables are peeled and cored.
+func trimmed(f *food.Food, state string) bool {
+	produce := f.CanCredit(food.Fruits) || f.CanCredit(food.Vegetables)
+	return f.Form == "canned" || f.Form == "fresh" && produce || strings.Contains(state, "drained")
 }
 
 // sameCredit is how much of a unit credits as a meat alternate what the measure

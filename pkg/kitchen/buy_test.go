@@ -212,6 +212,33 @@ func TestBuySaysWhatItDoesNotKnow(t *testing.T) {
 	}
 }
 
+// TestBuyUsableWithoutShare: a drained or trimmed weight is never bought as it is
+// without a word.
+func TestBuyUsableWithoutShare(t *testing.T) {
+	b := newBench(t)
+	for _, c := range []struct {
+		food, state string
+		said        bool
+	}{
+		{"green-beans-canned", "heated-drained", true}, // no figure says what is drained away
+		{"kiwifruit-fresh", "raw", true},               // nor what is peeled away
+		{"onions-fresh", "cooked", false},              // a usable share does
+		{"corn-frozen", "cooked", false},               // nothing is taken off
+	} {
+		req := lunch(&recipe.Recipe{Name: "Side", Servings: 50, Ingredients: []recipe.Ingredient{of(t, c.food, c.state, "usable", "6 lb")}})
+		req.Recipe.Ingredients[0].NotCrediting = true // whether it credits is not asked
+		out, err := b.Buy(kitchen.BuyRequest{Recipes: []kitchen.BuyRecipe{{Request: req, Portions: []int{50}}}})
+		if err != nil {
+			t.Errorf("%s: %v", c.food, err)
+			continue
+		}
+		said := slices.ContainsFunc(out.Findings, func(f kitchen.BuyFinding) bool { return f.Reason == kitchen.BuyAsMeasured })
+		if said != c.said || out.Lines[0].Uses[0].AsMeasured != c.said {
+			t.Errorf("%s: said %v, use %v, want %v\n%s", c.food, said, out.Lines[0].Uses[0].AsMeasured, c.said, shopping(out))
+		}
+	}
+}
+
 func TestBuyRefuses(t *testing.T) {
 	b := newBench(t)
 	for _, c := range []struct {

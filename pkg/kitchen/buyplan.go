@@ -531,7 +531,7 @@ func (p *plan) line(out *Purchase, w *want, uses []use, u *measure.Unit) {
 			a.Value, a.Figure.Unit.ID, orNone(a.Buy), b.Value, a.Figure.Unit.ID, orNone(b.Buy))
 	}
 	if asMeasured {
-		out.find(credit.Check, BuyAsMeasured, at, "%s: no figure says how much as purchased gives what is measured drained or as served. More may have to be bought.", l.Name)
+		out.find(credit.Check, BuyAsMeasured, at, "%s: no figure says how much as purchased gives what is measured trimmed, drained or as served. More may have to be bought.", l.Name)
 	}
 	if l.Step.IsZero() {
 		out.find(credit.Note, BuyNotSold, at, "%s: no figure turns its measure into a purchase unit. Buy at least %s.", l.Name, orNone(l.Buy))

@@ -3,6 +3,7 @@ package kitchen
 import (
 	"slices"
 	"strings"
+	"sync"
 
 	"example.com/ozeq/pkg/credit"
 	"example.com/ozeq/pkg/exact"
@@ -10,6 +11,7 @@ import (
 	"example.com/ozeq/pkg/food"
 	"example.com/ozeq/pkg/menu"
 	"example.com/ozeq/pkg/rules"
+	"example.com/ozeq/pkg/rules/patterns"
 )
 
 var half = exact.Frac(1, 2)
@@ -57,13 +59,45 @@ type CautionLine struct {
 // Cautions collects what a request's recipe or product calls for care with. An
 // error is a [*fault.List].
 func (k *Kitchen) Cautions(req credit.Request) (*Cautions, error) {
+	var faults fault.List
 	rec, err := k.engine.Credit(req)
-	if err != nil {
+	if err != nil && !faults.Append(err) {
 		return nil, err
+	}
+	k.checkGroup(&req, &faults)
+	if len(faults.Faults) > 0 {
+		return nil, faults.Err()
 	}
 	c := CautionsOf(rec)
 	c.forGroup(req.AgeGroup, rec)
 	return c, nil
+}
+
+// shipped are the patterns that come with the library, which name the groups.
+var shipped = sync.OnceValues(patterns.Default)
+
+// checkGroup refuses an age group that the program does not have: taken as nobody
+// in particular, it would leave out what infants and children under 4 must not have.
+func (k *Kitchen) checkGroup(req *credit.Request, faults *fault.List) {
+	ps, err := shipped()
+	if req.AgeGroup == "" || err != nil || slices.ContainsFunc(faults.Faults, func(f fault.Fault) bool { return f.Path == "ageGroup" }) {
+		return
+	}
+	var ids []string
+	for _, g := range ps.Groups(req.Program) {
+		ids = append(ids, g.ID)
+	}
+	// Milk as a drink names groups of its own where all ages have one pattern.
+	if rs, err := k.engine.Rules().Resolve(req.On, req.Program, req.Options); err == nil {
+		for _, id := range rs.AgeGroups() {
+			if !slices.Contains(ids, id) {
+				ids = append(ids, id)
+			}
+		}
+	}
+	if len(ids) > 0 && !slices.Contains(ids, req.AgeGroup) { // with none, the program has been refused
+		faults.Add(fault.Fault{Reason: fault.UnknownValue, Path: "ageGroup", Value: req.AgeGroup, Want: "an age/grade group of " + req.Program + ": " + strings.Join(ids, ", "), Fix: "Take one of these, or leave it out to be told what matters at any age."})
+	}
 }
 
 // CautionsOf collects what the foods of a record call for care with. Choking and
@@ -213,6 +247,7 @@ func (k *Kitchen) MenuCautions(m *menu.Menu) (*MenuCautions, error) {
 		return nil, l
 	}
 	var faults fault.List
+	k.checkGroup(&credit.Request{Program: m.Program, AgeGroup: m.AgeGroup}, &faults)
 	out := &MenuCautions{}
 	out.Name = strings.Join(slices.DeleteFunc([]string{m.Program, m.Meal, m.AgeGroup, m.Site}, func(s string) bool { return s == "" }), ", ")
 	seen := map[CautionLine]bool{}

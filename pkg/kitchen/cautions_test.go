@@ -174,3 +174,54 @@ func TestMenuCautions(t *testing.T) {
 		t.Errorf("an unknown food: %v", err)
 	}
 }
+
+// TestCautionsRefuseOtherGroups: an age group the program does not have is refused
+// with all else that is wrong, and never taken for one where nothing matters.
+func TestCautionsRefuseOtherGroups(t *testing.T) {
+	b := newBench(t)
+	day := rules.Date{Year: 2026, Month: 9, Day: 14}
+	for _, c := range []struct{ program, group, want string }{
+		{"child-adult-care", "infants", "UNKNOWN_VALUE ageGroup"},
+		{"child-adult-care", "k-5", "UNKNOWN_VALUE ageGroup"},
+		{"preschool", "k-5", "UNKNOWN_VALUE ageGroup"},
+		{"school-lunch", "months-6-11", "UNKNOWN_VALUE ageGroup"},
+		{"school-lunch", "K-5", "UNKNOWN_VALUE ageGroup"},
+		{"creek-lunch", "k-5", "UNKNOWN_PROGRAM program"},
+		{"preschool", "months-6-11", ""},
+		{"summer", "summer", ""},
+		{"school-breakfast", "k-12", ""},
+	} {
+		req := credit.Request{Recipe: &recipe.Recipe{Name: "Creek dish", Servings: 10, Ingredients: []recipe.Ingredient{line(t, "raisins", "2 lb"), line(t, "honey", "1 cup")}}, On: day, Program: c.program, AgeGroup: c.group}
+		_, err := b.Cautions(req)
+		_, swapped := b.Compare(kitchen.CompareRequest{Request: req, Swaps: []kitchen.Swap{{Path: "0", Food: "dates-dried", Keep: kitchen.SameWeight}}})
+		for door, err := range map[string]error{"cautions": err, "compare": swapped} {
+			got := ""
+			if l, ok := err.(*fault.List); ok {
+				for _, f := range l.Faults {
+					got += string(f.Reason) + " " + f.Path
+				}
+			}
+			if got != c.want {
+				t.Errorf("%s of %s for %s: %q, want %q", door, c.program, c.group, got, c.want)
+			}
+		}
+		m := lunchMenu(c.program, c.group)
+		if c.program == "creek-lunch" {
+			continue // what a menu says of its program is held by its own tests
+		}
+		_, err = b.MenuCautions(m)
+		if l, ok := err.(*fault.List); ok != (c.want != "") || ok && l.Faults[0].Path != "ageGroup" {
+			t.Errorf("menu of %s for %s: %v", c.program, c.group, err)
+		}
+	}
+	// At once with what else is wrong.
+	_, err := b.Cautions(credit.Request{Recipe: &recipe.Recipe{Name: "Creek dish", Servings: 10, Ingredients: []recipe.Ingredient{line(t, "raisin", "2 lb")}}, On: day, Program: "preschool", AgeGroup: "k-5"})
+	if l, ok := err.(*fault.List); !ok || len(l.Faults) != 2 {
+		t.Errorf("%v, want two faults", err)
+	}
+}
+
+// lunchMenu is a menu of one day with an item of which no foods are given.
+func lunchMenu(program, group string) *menu.Menu {
+	return &menu.Menu{Program: program, Meal: "lunch", AgeGroup: group, Lines: []menu.Line{{Days: []menu.Day{{On: rules.Date{Year: 2026, Month: 9, Day: 14}, Choices: []menu.Choice{{Items: []menu.Item{{Name: "Soup"}}}}}}}}}
+}

@@ -97,6 +97,7 @@ func (k *Kitchen) Compare(req CompareRequest) (*Comparison, error) {
 	if out.Before, err = k.engine.Credit(base); err != nil && !faults.Append(err) {
 		return nil, err
 	}
+	k.checkGroup(&base, &faults)
 	cat, err := k.engine.Catalog().With(base.Foods)
 	if err != nil {
 		return nil, faults.Err() // among what the record refused

@@ -327,3 +327,44 @@ func TestCompareKeepsTheShare(t *testing.T) {
 		t.Errorf("%s, then %s", c.Before.Exact, c.After.Exact)
 	}
 }
+
+// TestCompareSaysOats: oats that come in are said, as gluten that comes in is.
+func TestCompareSaysOats(t *testing.T) {
+	for _, c := range []struct{ food, to, want string }{
+		{"brown-rice-long", "oats-rolled", "oats, rolled, quick or regular comes in: oats are gluten-free only when labeled so."},
+		{"oats-steel-cut", "oats-rolled", ""},
+		{"brown-rice-long", "quinoa", ""},
+		{"oats-rolled", "brown-rice-long", ""},
+	} {
+		out, err := newBench(t).Compare(kitchen.CompareRequest{Swaps: []kitchen.Swap{{Path: "0", Food: c.to, Keep: kitchen.SameWeight}},
+			Request: lunch(&recipe.Recipe{Name: "Bowl", Servings: 20, ExhibitAGroup: "H", Ingredients: []recipe.Ingredient{line(t, c.food, "2 lb")}})})
+		if err != nil {
+			t.Fatal(err)
+		}
+		got := ""
+		for _, f := range out.Findings {
+			if f.Reason == kitchen.GlutenChanged {
+				got += f.Text
+			}
+		}
+		if got != c.want {
+			t.Errorf("%s for %s: %q, want %q", c.to, c.food, got, c.want)
+		}
+	}
+}
+
+// TestCompareKeepsVolumeOfDry: a weight of dried apples is measured by the cup of
+// dried ones, 86 g, not by that of stewed ones.
+func TestCompareKeepsVolumeOfDry(t *testing.T) {
+	in := line(t, "apples-dried", "43 oz")
+	in.NotCrediting = true // no figure credits it
+	out, err := newBench(t).Compare(kitchen.CompareRequest{Swaps: []kitchen.Swap{{Path: "0", Food: "raisins", Keep: kitchen.SameVolume}},
+		Request: lunch(&recipe.Recipe{Name: "Mix", Servings: 20, Ingredients: []recipe.Ingredient{in}})})
+	if err != nil {
+		t.Fatal(err)
+	}
+	// 43 oz of 28.349523125 g, over 86 g a cup.
+	if got := out.Swaps[0].Exact; got.Text() != "45359237/3200000 cup" && got.Amount().DecimalText(4) != "14.1747" {
+		t.Errorf("%s, want 14.1747 cups", got.Text())
+	}
+}

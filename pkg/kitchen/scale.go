@@ -25,6 +25,7 @@ type ScaleRequest struct {
 // Scaled is a batch of another size.
 type Scaled struct {
 	Factor  exact.Number   // every amount is so many times what it was
+	Round   Direction      // in which the exact amounts went to measures
 	Exact   recipe.Recipe  // amounts exact
 	Kitchen recipe.Recipe  // amounts in measures a kitchen has: the recipe to cook by
 	Before  *credit.Record // of the recipe as written
@@ -114,7 +115,7 @@ func (k *Kitchen) Scale(req ScaleRequest) (*Scaled, error) {
 	if !ok || len(faults.Faults) > 0 {
 		return nil, faults.Err()
 	}
-	out.Factor = s.factor
+	out.Factor, out.Round = s.factor, req.Round
 	if !req.Pans.IsZero() {
 		out.Pans = req.Pans.Mul(s.factor)
 	}

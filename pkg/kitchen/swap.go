@@ -386,6 +386,9 @@ func (d *SwapDone) volumeBefore() (measure.Quantity, []*food.Figure) {
 		state = "drained" // a cup of what is left in the sieve
 	}
 	cup := f.HeaviestCup(state)
+	if cup != nil && !served && !food.Uncooked(cup.State) {
+		cup = heaviestUncooked(f, state) // dried apples are measured dry, though a cup of stewed ones weighs more
+	}
 	if cup == nil || cup.Value.Sign() <= 0 || !served && !food.Uncooked(cup.State) {
 		return measure.Quantity{}, nil
 	}
@@ -423,4 +426,16 @@ func (d *SwapDone) volumeBefore() (measure.Quantity, []*food.Figure) {
 		return measure.New(n, measure.Milliliter), by
 	}
 	return measure.New(cups, measure.Cup), by
+}
+
+// heaviestUncooked is the heaviest cup of what was measured before cooking.
+func heaviestUncooked(f *food.Food, state string) *food.Figure {
+	var best *food.Figure
+	for _, g := range f.Figures {
+		if g.Kind == food.CupWeight && food.Uncooked(g.State) && food.Matches(g.State, state) &&
+			(best == nil || g.Source.Tier < best.Source.Tier || g.Source.Tier == best.Source.Tier && best.Value.Less(g.Value)) {
+			best = g
+		}
+	}
+	return best
 }

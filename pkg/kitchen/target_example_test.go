@@ -75,6 +75,6 @@ func ExampleKitchen_Target() {
 	//   credits 2 oz eq grains, 1/4 cup fruit
 	//   ! 52 percent more whole-wheat-flour changes the recipe: make a test batch
 	//   ! against the flour there is 22 percent less baking-powder: the rise changes
-	// portion-weight: the weight of the portion does not decide its grains: the ingredients do
+	// portion-weight: the weight of the portion does not decide what it credits: the ingredients do
 	// one-ingredient: no amount of one ingredient alone, up to 100 times what it is, brings 2 oz eq of grains and 1/4 cup of fruits
 }

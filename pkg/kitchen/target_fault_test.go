@@ -117,7 +117,7 @@ func TestTargetCannot(t *testing.T) {
 			r.Credit.Program, r.Credit.Recipe.Dessert, r.Aims = "child-adult-care", recipe.Dessert3, []kitchen.Aim{least("grains", "1")}
 		}, kitchen.Servings, "a grain-based dessert"},
 		"the ingredients decide": {[]recipe.Ingredient{foodLine("flour-bread-enriched", "2 lb")}, func(r *kitchen.TargetRequest) { r.Aims = []kitchen.Aim{least("grains", "2")} },
-			kitchen.PortionWeight, "does not decide its grains"},
+			kitchen.PortionWeight, "does not decide what it credits"},
 		"the weight decides": {[]recipe.Ingredient{foodLine("flour-bread-enriched", "2 lb")}, func(r *kitchen.TargetRequest) {
 			r.Credit.Recipe.GrainsMethod, r.Credit.Recipe.Portions = recipe.ExhibitA, []recipe.Portion{{Weight: quantityOf("28 g")}}
 			r.Aims = []kitchen.Aim{least("grains", "2")}

@@ -389,7 +389,7 @@ func (s *search) because(w Way) string {
 		}
 	case PortionWeight:
 		if _, ok := s.weightMarks(); !ok {
-			return "the weight of the portion does not decide its grains: the ingredients do"
+			return "the weight of the portion does not decide what it credits: the ingredients do"
 		}
 	}
 	if s.fixed() && (w == OneIngredient || w == Ingredients) {

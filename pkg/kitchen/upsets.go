@@ -153,6 +153,10 @@ func (out *Comparison) cautions(add func(SwapFinding)) {
 		add(f)
 	}
 	was, is := out.Cautions[0], out.Cautions[1]
+	if len(was.Gluten.Oats) == 0 && len(is.Gluten.Oats) > 0 {
+		l := is.Gluten.Oats[0]
+		add(SwapFinding{Severity: credit.Caution, Reason: GlutenChanged, Path: l.Path, Text: l.Name + " comes in: oats are gluten-free only when labeled so.", Do: "Read the label, and tell everybody who serves it."})
+	}
 	for _, x := range []struct {
 		was, is  []CautionLine
 		text, do string

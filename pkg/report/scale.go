@@ -28,6 +28,7 @@ func Scale(w io.Writer, s *kitchen.Scaled) error {
 	}
 	t.para("", head)
 	t.portions(s)
+	t.para("", roundText[s.Round])
 	t.section("TAKE")
 	for i := range s.Ingredients {
 		in := &s.Ingredients[i]
@@ -50,6 +51,13 @@ func Scale(w io.Writer, s *kitchen.Scaled) error {
 	t.kitchenFoot()
 	_, err := io.WriteString(w, t.b.String())
 	return err
+}
+
+// roundText says which way amounts went to measures.
+var roundText = map[kitchen.Direction]string{
+	kitchen.Up:      "Amounts go up to the next measure a kitchen has.",
+	kitchen.Down:    "Amounts go down to the next measure a kitchen has.",
+	kitchen.Nearest: "Amounts go to the nearest measure a kitchen has, up or down.",
 }
 
 // PortionOf is the record of one of the portions of a batch that has so many.

@@ -352,3 +352,25 @@ func TestKitchenOddValues(t *testing.T) {
 	}
 	t.Logf("%d odd questions", tried/every)
 }
+
+// TestUnreadTargetIsNotMissing: a target that could not be read is one thing to mend.
+func TestUnreadTargetIsNotMissing(t *testing.T) {
+	for target, want := range map[string]string{
+		`{"factor":"0"}`:        "BAD_NUMBER target.factor",
+		`{"servings":"many"}`:   "WRONG_TYPE target.servings",
+		`{"batchWeight":"ten"}`: "BAD_QUANTITY target.batchWeight",
+		`{}`:                    "MISSING target",
+	} {
+		m, shape := wire.ReadScale([]byte(`{"recipe":{"name":"Raisins","servings":40,"ingredients":[{"food":"raisins","quantity":"4 lb"}]},"serviceDate":"2026-09-14","program":"school-lunch","target":`+target+`}`), wire.JSON)
+		_, err := wire.Scale(kitchen.New(engine()), m, shape)
+		var got []string
+		if l, ok := err.(*fault.List); ok {
+			for _, f := range l.Faults {
+				got = append(got, string(f.Reason)+" "+f.Path)
+			}
+		}
+		if s := strings.Join(got, ", "); s != want {
+			t.Errorf("%s: %s, want %s", target, s, want)
+		}
+	}
+}

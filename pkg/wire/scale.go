@@ -1,6 +1,9 @@
 package wire
 
 import (
+	"slices"
+	"strings"
+
 	"example.com/ozeq/pkg/credit"
 	"example.com/ozeq/pkg/fault"
 	"example.com/ozeq/pkg/kitchen"
@@ -39,6 +42,11 @@ func Scale(k *kitchen.Kitchen, m *pb.ScaleRequest, shape *fault.List) (*kitchen.
 			PortionMeasure: quantity(t.GetPortionMeasure(), "target.portionMeasure", faults)}
 	}
 	out, err := k.Scale(req)
+	if l, ok := err.(*fault.List); ok && slices.ContainsFunc(faults.Faults, func(f fault.Fault) bool { return strings.HasPrefix(f.Path, "target.") }) {
+		// A target that could not be read is not missing.
+		l.Faults = slices.DeleteFunc(l.Faults, func(f fault.Fault) bool { return f.Reason == fault.Missing && f.Path == "target" })
+		err = l.Err()
+	}
 	if err := joined(faults, err, ""); err != nil {
 		return nil, err
 	}
