@@ -13,6 +13,9 @@ import (
 func (w *work) amount() {
 	l := w.line
 	main := w.mainAmount()
+	if main == nil && w.counted() {
+		return
+	}
 	if main == nil {
 		if len(l.Doubts) == 0 || !slices.ContainsFunc(l.Doubts, func(d Doubt) bool { return d.About == AboutAmount }) {
 			w.doubt(AboutAmount, "No amount is written.")
@@ -26,6 +29,16 @@ func (w *work) amount() {
 		w.doubt(AboutAmount, d)
 	}
 	switch {
+	case main.unread:
+		w.doubt(AboutAmount, "The number can be read in two ways, or not at all: write it out.")
+		if n, ok := spaced(main); ok && !main.q.IsZero() {
+			c := l.Choice
+			c.Quantity = n
+			w.offer(c, "a whole number and a fraction")
+			c.Quantity = main.q
+			w.offer(c, "the fraction as it stands")
+		}
+		return
 	case main.sum:
 		w.doubt(AboutAmount, "A package and a measure do not add up to one amount.")
 		return
@@ -43,20 +56,37 @@ func (w *work) amount() {
 		return
 	}
 	if !main.high.IsZero() {
-		w.doubt(AboutAmount, "A range was written; its low end is taken, which never credits more.")
-		c := l.Choice
-		c.Quantity = main.high
-		defer w.offer(c, "the high end of the range")
+		w.noAmount("A range is written; say how much it is.", l.Quantity, "the low end of the range", main.high, "the high end of the range")
+		return
+	}
+	if main.countless && main.packWord == "cup" {
+		w.noAmount("Cups of so many ounces are sold by weight and by measure, and how many is not written.", measure.Quantity{}, "", measure.Quantity{}, "")
+		return
+	}
+	if main.countless {
+		n := w.countAside(main)
+		if n == nil {
+			w.noAmount("How many packages is not written.", l.Quantity, "one package", measure.Quantity{}, "")
+			return
+		}
+		l.Quantity = l.Quantity.Times(n.q.Amount())
+		n.q, main.pack = measure.Quantity{}, true
+	}
+	if main.pack && main.packWord == "cup" {
+		w.noAmount("Cups of so many ounces are sold by weight and by measure.", l.Quantity, "by weight", measure.Quantity{}, "")
+		return
+	}
+	if p := w.packagesAside(main); p != "" {
+		w.noAmount("Whether "+l.Amount+" is of one "+p+" or of all is not written.", l.Quantity, "all of them together", measure.Quantity{}, "")
+		return
 	}
 	if main.pack {
+		w.canned(main)
 		if main.ounces && f != nil && drink(f) {
 			w.fluid(main)
 		} else {
 			w.doubt(AboutAmount, "What is printed on the packages was multiplied: "+l.Quantity.Text()+" in all.")
 		}
-	}
-	if main.countless {
-		w.doubt(AboutAmount, "How many packages is not written; one is taken.")
 	}
 	if main.ounces && !main.pack && f != nil && drink(f) {
 		w.fluid(main)
@@ -65,6 +95,107 @@ func (w *work) amount() {
 		w.doubt(AboutAmount, "What one weighs is not written.")
 	}
 	w.others(main, f)
+}
+
+// counted takes "200 ct" for a count where no other amount is written and the
+// food is not sold by how many fill a case, as fresh produce is.
+func (w *work) counted() bool {
+	l := w.line
+	f, ok := w.r.catalog.Food(l.Food)
+	if !ok || len(w.sizes) != 1 || f.Form == "fresh" {
+		return false
+	}
+	for i, t := range w.toks {
+		if t.text != w.sizes[0] || !is(w.toks, i+1, "ct", "count") || packageAt(w.toks, i+2) != "" || packageAt(w.toks, i-1) != "" || t.paren {
+			continue
+		}
+		n, used := numberAt(w.toks, i)
+		if k, whole := n.n.Whole(); used != 1 || !whole || k < 1 || n.twoWays || n.broken {
+			return false
+		}
+		l.Quantity = measure.New(n.n, measure.Each)
+		l.Amount = spanText(w.toks[i : i+2])
+		l.AmountAt = Span{t.start, w.toks[i+1].end}
+		w.doubt(AboutAmount, "A count of pieces is taken; it may be how many fill a package.")
+		return true
+	}
+	return false
+}
+
+// noAmount leaves the amount open, for a reason, with what it may be.
+func (w *work) noAmount(why string, one measure.Quantity, oneWords string, other measure.Quantity, otherWords string) {
+	l := w.line
+	w.doubt(AboutAmount, why)
+	l.Quantity = measure.Quantity{}
+	for _, a := range []struct {
+		q     measure.Quantity
+		words string
+	}{{one, oneWords}, {other, otherWords}} {
+		if !a.q.IsZero() {
+			c := l.Choice
+			c.Quantity = a.q
+			w.offer(c, a.words)
+		}
+	}
+}
+
+// spaced is 1 1/2 of 11/2.
+func spaced(a *amount) (measure.Quantity, bool) {
+	k := strings.IndexByte(a.text, '/')
+	if k < 2 || a.q.IsZero() {
+		return measure.Quantity{}, false
+	}
+	q, err := measure.Parse(a.text[:k-1] + " " + a.text[k-1:])
+	return q, err == nil
+}
+
+// countAside is the one bare number that stands apart from a package and says how
+// many there are: "#10 can diced tomatoes, 3".
+func (w *work) countAside(main *amount) *amount {
+	var out *amount
+	for i := range w.amounts {
+		a := &w.amounts[i]
+		switch {
+		case a == main:
+		case a.q.IsZero() || a.q.Unit() != measure.Each || out != nil || !a.high.IsZero() || a.unread:
+			return nil
+		default:
+			out = a
+		}
+	}
+	if out != nil && out.from > 0 && out.to < len(w.toks) {
+		return nil // neither before nor after everything else
+	}
+	return out
+}
+
+// packagesAside names the packages that stand beside the amount of them, when
+// there are several or nobody knows how many: "2 bags peas, 5 lb".
+func (w *work) packagesAside(main *amount) string {
+	if d := main.q.Dimension(); main.pack || main.container || d != measure.Mass && d != measure.Volume || w.has("total") {
+		return ""
+	}
+	for i := range w.amounts {
+		a := &w.amounts[i]
+		if a != main && packages[singularOf(a.unsized)] && w.toks[a.from].text != "1" && !a.paren && !main.paren {
+			return singularOf(a.unsized)
+		}
+	}
+	return ""
+}
+
+// canned takes a size of can that measure knows for that can.
+func (w *work) canned(a *amount) {
+	l := w.line
+	u, ok := measure.UnitByID("can 66.5 oz")
+	if !ok || !a.ounces || a.packWord != "can" && a.packWord != "cn" && a.packWord != "tin" && a.packWord != "cans" || l.Quantity.Unit() != measure.Ounce || !(strings.Contains(a.text, "66.5") || strings.Contains(a.text, "66 1/2") || strings.Contains(a.text, "66½")) {
+		return
+	}
+	if n := l.Quantity.Amount().Quo(exact.Frac(133, 2)); n.Sign() > 0 {
+		if _, whole := n.Whole(); whole {
+			l.Quantity, a.ounces = measure.New(n, u), false
+		}
+	}
 }
 
 // weighed reports whether the catalog knows what a piece of the food is.
@@ -156,6 +287,9 @@ func (w *work) others(main *amount, f *food.Food) {
 	l := w.line
 	for i := range w.amounts {
 		a := &w.amounts[i]
+		if a != main && (a.unsized != "" && !a.paren || a.unread || a.sum) {
+			w.doubt(AboutAmount, "Beside "+l.Amount+" stands "+a.text+", which was not used.")
+		}
 		if a == main || a.q.IsZero() {
 			continue
 		}

@@ -50,11 +50,12 @@ func New(c *food.Catalog) *Reader {
 	seen := make(map[string]bool)
 	for _, f := range c.Foods() {
 		e := entry{food: f, all: make(map[string]bool), first: make(map[string]bool)}
-		for i, name := range append([]string{f.Name}, f.Also...) {
+		for i, name := range append(append([]string{f.Name}, f.Also...), either(f.Name)...) {
 			ws := r.canonical(food.Words(strings.ReplaceAll(name, "%", " percent ")))
 			head, _, _ := strings.Cut(name, ",")
 			hs := r.canonical(food.Words(head))
-			n := callName{words: ws, own: i == 0}
+			own := i == 0 || i > len(f.Also)
+			n := callName{words: ws, own: own}
 			if i == 0 {
 				e.head = hs
 			}
@@ -64,10 +65,10 @@ func New(c *food.Catalog) *Reader {
 					e.first[w] = true
 				}
 				switch {
-				case i == 0 && shapes[w] && slices.Contains(hs, w), i > 0 && cuts[w] != nil, i > 0 && telling[w] && !forms[w] && !silent[w]:
-				case i == 0 && !slices.Contains(hs, w) || telling[w] || weak[w] || forms[w] || silent[w]:
+				case own && shapes[w] && slices.Contains(hs, w), !own && cuts[w] != nil, !own && telling[w] && !forms[w] && !silent[w]:
+				case own && !slices.Contains(hs, w) || telling[w] || weak[w] || forms[w] || silent[w]:
 					continue
-				case i == 0 && (w == "cheese" || w == "pasta" || w == "fillet" || w == "seasoning"):
+				case own && (w == "cheese" && !slices.Contains(hs, "cream") || w == "pasta" || w == "fillet" || w == "seasoning"):
 					continue
 				}
 				n.must = append(n.must, w)
@@ -102,6 +103,19 @@ func New(c *food.Catalog) *Reader {
 	return r
 }
 
+// either is the first of two names that a name gives for one food: fish sticks,
+// breaded, of "fish sticks or portions, breaded".
+func either(name string) []string {
+	head, rest, _ := strings.Cut(name, ",")
+	if a, _, ok := strings.Cut(head, " or "); ok && len(strings.Fields(a)) > 1 {
+		if rest != "" {
+			a += "," + rest
+		}
+		return []string{a}
+	}
+	return nil
+}
+
 // canonical writes words in full and those that belong together as one.
 func (r *Reader) canonical(ws []string) []string {
 	out, _ := r.canonicalAt(ws)
@@ -125,6 +139,16 @@ func (r *Reader) canonicalAt(ws []string) (out []string, at []int) {
 			add(i, w)
 		}
 	}
+	for pass := 0; pass < 4; pass++ { // joined words may join others
+		if out, at = join(full, from); len(out) == len(full) {
+			break
+		}
+		full, from = out, at
+	}
+	return out, at
+}
+
+func join(full []string, from []int) (out []string, at []int) {
 	for i := 0; i < len(full); i++ {
 		at = append(at, from[i])
 		if i+1 < len(full) {

@@ -52,12 +52,12 @@ func TestText(t *testing.T) {
 		"lines[8] certain pumpkin-canned 1 ½ qt",
 		"lines[9] likely eggs-large 3 each",
 		"lines[10] unknown ground-beef-15  as-purchased",
-		"lines[11] likely tomatoes-canned 1 can no. 10",
+		"lines[11] unknown tomatoes-canned ",
 		"lines[12] unknown  1 cup",
 		"lines[15] likely onions-fresh ½ c raw-chopped",
 		"lines[16] likely black-beans-canned 30 oz drained",
 		"lines[17] unknown salt ",
-		"lines[18] likely oil-vegetable 1 Tbsp",
+		"lines[18] unknown oil-vegetable ",
 		"lines[19] certain brown-rice-long 6 lb 4 oz",
 	}
 	var lines []string

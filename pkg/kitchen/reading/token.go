@@ -46,7 +46,7 @@ func scan(s string) ([]token, bool) {
 		}
 		j, k := i+n, mark
 		switch {
-		case digit(r) || r == '.' && j < len(s) && digit(rune(s[j])) && (i == 0 || !digit(rune(s[i-1]))):
+		case digit(r) || r == '.' && j < len(s) && digit(rune(s[j])) && (i == 0 || !wordly(s[i-1])):
 			k, j = number, numberEnd(s, i)
 		case strings.ContainsRune(vulgar, r):
 			k = number
@@ -90,6 +90,12 @@ func plain(s string) string {
 
 var accents = strings.NewReplacer("é", "e", "è", "e", "ê", "e", "ñ", "n", "ü", "u", "ú", "u", "á", "a", "à", "a", "â", "a", "í", "i", "î", "i", "ó", "o", "ö", "o", "ô", "o", "ç", "c")
 
+// wordly reports whether a point after this byte is no decimal point of a number
+// to come: it ends a word or a number, or is one of a leader of dots.
+func wordly(b byte) bool {
+	return digit(rune(b)) || b == '.' || b >= 'a' && b <= 'z' || b >= 'A' && b <= 'Z'
+}
+
 func digit(r rune) bool { return r >= '0' && r <= '9' }
 
 // numberEnd returns where the digits beginning at i end: a point or comma
@@ -112,4 +118,20 @@ func numberEnd(s string, i int) int {
 		}
 		j += n
 	}
+}
+
+// columned takes out the tabs and bars between a number and its unit, which stand
+// in columns of their own.
+func columned(toks []token) []token {
+	out := make([]token, 0, len(toks))
+	for i, t := range toks {
+		if (t.text == "\t" || t.text == "|") && kindAt(toks, i-1, number) && i+1 < len(toks) {
+			u, _ := unitAt(toks, i+1)
+			if u != nil || packageAt(toks, i+1) != "" || canFollows(toks, i+1) {
+				continue
+			}
+		}
+		out = append(out, t)
+	}
+	return out
 }
