@@ -37,7 +37,10 @@ func amounts(toks []token, used []bool) []amount {
 			if i := a.from - 1; is(toks, i, "x", "×") && (i == 0 || toks[i-1].kind == mark || used[i-1]) {
 				used[i] = true
 			}
-			if i := a.from - 1; is(toks, i, "qty", "quantity") {
+			if i := a.from - 1; a.bare && a.to == len(toks) && is(toks, i, "x", "×") {
+				used[i] = true
+			}
+			if i := a.from - 1; is(toks, i, "qty", "quantity", "between", "from") {
 				used[i] = true
 			}
 		}
@@ -186,7 +189,8 @@ func numberAt(toks []token, i int) (numeral, int) {
 		}
 		if s, ok := numerals[t.text]; ok {
 			n, _ := exact.Parse(s)
-			return numeral{n: n, word: true}, 1
+			part, more := andPart(toks, i+1)
+			return numeral{n: n.Add(part), word: true}, 1 + more
 		}
 		if t.raw == "l" && i == 0 { // a typed l for a one
 			if u, n := unitAt(toks, i+1); u != nil && n > 0 {
@@ -200,6 +204,9 @@ func numberAt(toks []token, i int) (numeral, int) {
 	}
 	if brokenAt(toks, i) {
 		j := i + 1
+		if brokenPoint(toks, i) {
+			j += 2
+		}
 		for is(toks, j, "/") && kindAt(toks, j+1, number) {
 			j += 2
 		}
@@ -220,6 +227,10 @@ func numberAt(toks []token, i int) (numeral, int) {
 		}
 	}
 	if whole(text) {
+		if part, more := andPart(toks, i+1); more > 0 {
+			out.n = out.n.Add(part)
+			return out, 1 + more
+		}
 		j := i + 1
 		switch {
 		case is(toks, j, "-", "–") && glued(toks, j) && glued(toks, j+1):
@@ -237,6 +248,26 @@ func numberAt(toks []token, i int) (numeral, int) {
 	return out, 1
 }
 
+// andPart reads "and a half", "and one quarter" after a whole number.
+func andPart(toks []token, i int) (exact.Number, int) {
+	if !is(toks, i, "and", "&") {
+		return exact.Int(0), 0
+	}
+	j := i + 1
+	if is(toks, j, "a", "one") {
+		j++
+	}
+	switch {
+	case is(toks, j, "half"):
+		return exact.Frac(1, 2), j + 1 - i
+	case is(toks, j, "quarter", "fourth"):
+		return exact.Frac(1, 4), j + 1 - i
+	case is(toks, j, "third"):
+		return exact.Frac(1, 3), j + 1 - i
+	}
+	return exact.Int(0), 0
+}
+
 // canFollows reports whether a numbered can stands at i.
 func canFollows(toks []token, i int) bool {
 	if i >= len(toks) {
@@ -249,20 +280,25 @@ func canFollows(toks []token, i int) bool {
 // brokenAt reports whether the number at i is part of something with a slash that
 // is no fraction and no second amount: "1 /2", "12/1/26", "l/2".
 func brokenAt(toks []token, i int) bool {
-	if is(toks, i+1, "/") && kindAt(toks, i+2, number) {
+	if is(toks, i+1, "/") && kindAt(toks, i+2, number) || brokenPoint(toks, i) {
 		return true
 	}
 	return is(toks, i-1, "/") && (i == 1 || kindAt(toks, i-2, number) || kindAt(toks, i-2, word) && (toks[i-2].text == "l" || toks[i-2].text == "i"))
 }
 
+// brokenPoint reports whether a point and digits follow a fraction: 12/2.5.
+func brokenPoint(toks []token, i int) bool {
+	return fraction(toks[i].text) && is(toks, i+1, ".") && glued(toks, i+1) && kindAt(toks, i+2, number) && glued(toks, i+2)
+}
+
 // lostSpace reports whether an improper fraction may be a whole number and a
-// proper fraction written together: 11/2, 13/4, 101/2.
+// proper fraction written together, or so many packages of a size: 11/2, 13/4,
+// 6/5 lb.
 func lostSpace(s string) bool {
 	a, b, ok := strings.Cut(s, "/")
-	if !ok || len(a) < 2 || len(b) != 1 {
-		return false
-	}
-	return a[len(a)-1] < b[0] && a[len(a)-1] > '0'
+	x, err1 := strconv.Atoi(a)
+	y, err2 := strconv.Atoi(b)
+	return ok && err1 == nil && err2 == nil && x > y
 }
 
 // leanRatio reports whether a fraction is a ratio of lean to fat, such as 85/15.
@@ -312,7 +348,7 @@ func rangeAt(toks []token, i int) (numeral, int) {
 		return n, 0
 	}
 	j := i + used
-	if !is(toks, j, "-", "–", "—", "to", "or") || n.article {
+	if !is(toks, j, "-", "–", "—", "to", "or") && !(is(toks, j, "and") && is(toks, i-1, "between")) || n.article {
 		return n, used
 	}
 	m, more := numberAt(toks, j+1)
@@ -642,10 +678,19 @@ func amountAt(toks []token, i int) (amount, int) {
 	}
 	// So many numbered cans or scoops.
 	k := j
-	if is(toks, k, "x", "×") {
+	if is(toks, k, "x", "×", "@") {
 		k++
 	}
-	if is(toks, k, "-", "–", "—") && canFollows(toks, k+1) { // 2 - #10 cans
+	if is(toks, k, "ea", "each") { // 2 ea. 5-lb bags
+		m := k + 1
+		if is(toks, m, ".") {
+			m++
+		}
+		if _, _, n := sizedAt(toks, m); n > 0 && packageAt(toks, m+n) != "" {
+			k = m
+		}
+	}
+	if is(toks, k, "-", "–", "—", "/", ":") && canFollows(toks, k+1) { // 2 - #10 cans
 		k++
 	}
 	if is(toks, k, "ea", "each") { // 2 each #10 can
@@ -737,6 +782,14 @@ func amountAt(toks []token, i int) (amount, int) {
 	k = j
 	if is(toks, k, "-") && glued(toks, k) {
 		k++
+	}
+	if is(toks, k, "scant", "heaping", "heaped", "rounded", "level", "full", "+") {
+		if u, _ := unitAt(toks, k+1); u != nil {
+			if !is(toks, k, "level", "full") {
+				a.doubts = append(a.doubts, "Heaping and scant measures, and more than so much, are no exact amount.")
+			}
+			k++
+		}
 	}
 	u, m := unitAt(toks, k)
 	if u == nil {

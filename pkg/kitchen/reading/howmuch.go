@@ -50,7 +50,7 @@ func (w *work) amount() {
 		return
 	}
 	l.Quantity = asWritten(main)
-	if main.q.Dimension() == measure.Count && w.has("juice", "zest") && w.has("of") {
+	if main.q.Dimension() == measure.Count && w.has("juice", "zest", "juiced", "zested") && (w.has("of") || f == nil || f.CanCredit(food.Fruits) && f.Form == "juice" || strings.Contains(f.Name, "zest") || strings.Contains(f.Name, "juice")) {
 		l.Quantity = measure.Quantity{}
 		w.doubt(AboutAmount, "What so many pieces give is no amount: measure it.")
 		return
@@ -76,6 +76,10 @@ func (w *work) amount() {
 		w.noAmount("Cups of so many ounces are sold by weight and by measure.", l.Quantity, "by weight", measure.Quantity{}, "")
 		return
 	}
+	if n := w.timesAside(main); n != nil {
+		l.Quantity = l.Quantity.Times(n.q.Amount())
+		n.q, main.pack = measure.Quantity{}, true
+	}
 	if p := w.packagesAside(main); p != "" {
 		w.noAmount("Whether "+l.Amount+" is of one "+p+" or of all is not written.", l.Quantity, "all of them together", measure.Quantity{}, "")
 		return
@@ -93,6 +97,19 @@ func (w *work) amount() {
 	}
 	if f != nil && l.Quantity.Dimension() == measure.Count && !w.weighed(f) {
 		w.doubt(AboutAmount, "What one weighs is not written.")
+	}
+	if main.bare && f != nil && f.NoCredit != "" && !slices.ContainsFunc(f.Figures, func(g *food.Figure) bool {
+		return g.Kind == food.PieceWeight || g.Unit != nil && g.Unit.Dimension == measure.Count
+	}) {
+		w.doubt(AboutAmount, "A number without a unit.")
+	}
+	if k := main.from; k > 0 && is(w.toks, k-1, "-", "−", "–") && glued(w.toks, k) && !glued(w.toks, k-1) {
+		w.doubt(AboutAmount, "The dash before the number may be a minus sign.")
+	}
+	if u := main.q.Unit(); u == measure.Gram || u == measure.Milliliter {
+		if _, part, ok := strings.Cut(w.toks[main.from].text, "."); ok && len(part) == 3 {
+			w.doubt(AboutAmount, "A point before three digits may part thousands.")
+		}
 	}
 	w.others(main, f)
 }
@@ -167,6 +184,18 @@ func (w *work) countAside(main *amount) *amount {
 		return nil // neither before nor after everything else
 	}
 	return out
+}
+
+// timesAside is the number after an x at the end of the line: "2 lb honey x 3".
+func (w *work) timesAside(main *amount) *amount {
+	n := len(w.amounts)
+	if n != 2 || main.bare || main.pack {
+		return nil
+	}
+	if a := &w.amounts[n-1]; a != main && a.bare && a.to == len(w.toks) && is(w.toks, a.from-1, "x", "×") && !a.q.IsZero() && a.high.IsZero() && !a.unread {
+		return a
+	}
+	return nil
 }
 
 // packagesAside names the packages that stand beside the amount of them, when
@@ -287,7 +316,7 @@ func (w *work) others(main *amount, f *food.Food) {
 	l := w.line
 	for i := range w.amounts {
 		a := &w.amounts[i]
-		if a != main && (a.unsized != "" && !a.paren || a.unread || a.sum) {
+		if a != main && (a.unsized != "" && (!a.paren || packages[singularOf(a.unsized)]) || a.unread || a.sum) {
 			w.doubt(AboutAmount, "Beside "+l.Amount+" stands "+a.text+", which was not used.")
 		}
 		if a == main || a.q.IsZero() {

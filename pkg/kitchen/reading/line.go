@@ -238,6 +238,9 @@ func (w *work) sureOf(f *food.Food) {
 		w.doubt(AboutBasis, "Whether it was weighed before or after its liquid was let off is not written.")
 	}
 	if f.NoCredit != "" && w.has("sugar") && len(w.said) == 1 || len(w.said) == 1 && vague[w.said[0]] || w.has("base") {
+		if slices.ContainsFunc(l.Doubts, func(d Doubt) bool { return d.About == AboutFood }) {
+			return
+		}
 		w.doubt(AboutFood, "Taken for "+f.Name+"; the word is used of more than one food.")
 	}
 }

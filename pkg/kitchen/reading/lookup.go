@@ -11,11 +11,12 @@ import (
 // Reader reads recipes against a catalog. It is immutable and safe for
 // concurrent use; make one and keep it.
 type Reader struct {
-	catalog *food.Catalog
-	entries []entry
-	byWord  map[string][]int  // word -> entries whose words have it
-	words   map[byte][]string // every word of every name by its first letter, sorted, for misspellings
-	pairs   map[string][2]string
+	catalog   *food.Catalog
+	entries   []entry
+	byWord    map[string][]int  // word -> entries whose words have it
+	words     map[byte][]string // every word of every name by its first letter, sorted, for misspellings
+	pairs     map[string][2]string
+	skeletons map[string]string // word by its consonants; empty where several have them
 }
 
 // entry is a food with the words it goes by.
@@ -87,7 +88,15 @@ func New(c *food.Catalog) *Reader {
 		}
 		r.entries = append(r.entries, e)
 	}
+	r.skeletons = make(map[string]string)
 	for w := range seen {
+		if s := skeleton(w); len(w) > 3 && len(s) > 2 {
+			if _, twice := r.skeletons[s]; twice {
+				r.skeletons[s] = ""
+			} else {
+				r.skeletons[s] = w
+			}
+		}
 		if len(w) > 3 {
 			r.words[w[0]] = append(r.words[w[0]], w)
 		}
@@ -131,7 +140,7 @@ func (r *Reader) canonicalAt(ws []string) (out []string, at []int) {
 		}
 	}
 	for i, w := range ws {
-		if long, ok := short[w]; ok {
+		if long, ok := shortened[w]; ok {
 			add(i, food.Words(long)...)
 		} else if pair, ok := r.pairs[w]; ok {
 			add(i, pair[0], pair[1])
@@ -253,7 +262,7 @@ func fit(e *entry, said, aside []string) (found, bool) {
 			score += 12
 		}
 		for w := range e.first { // called plainly, it is the plain food
-			if weak[w] && !slices.Contains(said, w) {
+			if (weak[w] || w == "unenriched" || w == "imitation") && !slices.Contains(said, w) {
 				score -= 8
 			}
 		}
@@ -280,9 +289,24 @@ func passes(f *food.Food, w string) bool {
 	return false
 }
 
+// skeleton is a word without its vowels and doubled letters, as kitchens write
+// words short: strwbr, spnch.
+func skeleton(w string) string {
+	var b []byte
+	for i := 0; i < len(w); i++ {
+		if c := w[i]; !strings.ContainsRune("aeiou", rune(c)) && (len(b) == 0 || b[len(b)-1] != c) {
+			b = append(b, c)
+		}
+	}
+	return strings.TrimSuffix(string(b), "y")
+}
+
 // mended returns the word of a name, or of a kitchen, that w was meant to be,
 // when only one is near.
 func (r *Reader) mended(w string) string {
+	if s := r.skeletons[skeleton(w)]; s != "" && len(w) > 2 && !strings.ContainsAny(w, "aeiou") {
+		return s
+	}
 	limit := 1
 	if len(w) > 7 {
 		limit = 2

@@ -123,6 +123,7 @@ func numberEnd(s string, i int) int {
 // columned takes out the tabs and bars between a number and its unit, which stand
 // in columns of their own.
 func columned(toks []token) []token {
+	toks = unwrapped(toks)
 	out := make([]token, 0, len(toks))
 	for i, t := range toks {
 		if (t.text == "\t" || t.text == "|") && kindAt(toks, i-1, number) && i+1 < len(toks) {
@@ -132,6 +133,49 @@ func columned(toks []token) []token {
 			}
 		}
 		out = append(out, t)
+	}
+	return out
+}
+
+// unwrapped takes the parentheses off a number of packages and off the number of
+// a can: (2) 5-lb bags, 3 (#10) cans.
+func unwrapped(toks []token) []token {
+	out := make([]token, 0, len(toks))
+	for i := 0; i < len(toks); i++ {
+		if is(toks, i, "(") && kindAt(toks, i+1, number) && is(toks, i+2, ")") {
+			_, _, sized := sizedAt(toks, i+3)
+			if canFollows(toks, i+3) || sized > 0 && packageAt(toks, i+3+sized) != "" || i == 0 && packageAt(toks, i+3) != "" {
+				t := toks[i+1]
+				t.paren = false
+				out = append(out, t)
+				i += 2
+				continue
+			}
+		}
+		if is(toks, i, "can", "cans") && is(toks, i+1, "(") && is(toks, i+2, "#") && kindAt(toks, i+3, number) {
+			j := i + 4
+			if is(toks, j, "size", "cans", "can") {
+				j++
+			}
+			if is(toks, j, ")") {
+				out = append(out, toks[i])
+				for _, t := range toks[i+2 : i+4] {
+					t.paren = false
+					out = append(out, t)
+				}
+				i = j
+				continue
+			}
+		}
+		if is(toks, i, "(") && is(toks, i+1, "#") && is(toks, i+2, "10") && is(toks, i+3, ")") && is(toks, i+4, "can", "cans") {
+			for _, t := range toks[i+1 : i+3] {
+				t.paren = false
+				out = append(out, t)
+			}
+			i += 3
+			continue
+		}
+		out = append(out, toks[i])
 	}
 	return out
 }

@@ -117,7 +117,7 @@ func (w *work) matching(said, aside []string) []found {
 func (w *work) mend() {
 	words, changed := slices.Clone(w.words), false
 	for i, s := range words {
-		if len(w.r.byWord[s]) > 0 || silent[s] || len(s) < 4 {
+		if len(w.r.byWord[s]) > 0 || silent[s] || len(s) < 3 {
 			continue
 		}
 		if m := w.r.mended(s); m != "" {
@@ -351,6 +351,9 @@ func (w *work) undecided(best found, rivals []found) bool {
 // no custom may fill it in: dry or canned beans, the fat of ground meat and milk.
 func (w *work) deciding(best found) bool {
 	f := best.entry.food
+	if w.sortOnly() && !best.exact {
+		return true
+	}
 	if w.has("fresh", "frozen", "canned", "dry", "cooked", "drained", "soaked", "rinsed", "mashed", "refried") {
 		return false
 	}
@@ -369,6 +372,19 @@ func (w *work) deciding(best found) bool {
 		return true
 	}
 	return false
+}
+
+// sortOnly reports whether the line names a sort of food and nothing of which:
+// beans, canned fruit.
+func (w *work) sortOnly() bool {
+	sort := false
+	for _, s := range w.said {
+		if !sorts[s] && !forms[s] && !weak[s] {
+			return false
+		}
+		sort = sort || sorts[s]
+	}
+	return sort
 }
 
 // lean reports whether the line has a ratio of lean to fat.

@@ -1,5 +1,7 @@
 package reading
 
+import "example.com/ozeq/pkg/food"
+
 // The tables of this file are what kitchens write beyond the names of foods.
 // They are common practice, read on cards and in cookbooks; no source lists them.
 
@@ -19,9 +21,23 @@ var short = map[string]string{
 	"frsh": "fresh", "fzn": "frozen", "frzen": "frozen", "iqf": "frozen", "dehy": "dry", "dehyd": "dry", "nf": "fat free", "fatfree": "fat free", "rtu": "ready to use", "rte": "ready to eat", "mac": "macaroni", "macs": "macaroni", "spag": "spaghetti", "marg": "margarine", "ketsup": "ketchup",
 	"pwdr": "powder", "powdr": "powder", "pwdrd": "powdered", "concent": "concentrate", "conct": "concentrate", "unsweet": "unsweetened", "unsw": "unsweetened", "unswt": "unsweetened", "enrich": "enriched", "enrch": "enriched", "unbl": "unbleached", "grn": "green", "yel": "yellow", "ylw": "yellow", "blk": "black", "kid": "kidney",
 	"pnut": "peanut", "pbtr": "peanut butter", "strawb": "strawberry", "broc": "broccoli", "brocc": "broccoli", "cauli": "cauliflower", "caul": "cauliflower", "carr": "carrot", "pots": "potato", "potatos": "potato", "tomatos": "tomato", "tater": "potato", "zuke": "zucchini", "spin": "spinach", "bnless": "boneless", "sknless": "skinless", "skls": "skinless", "creme": "cream", "lite": "light",
-	"bkg": "baking", "pdwr": "powder", "van": "vanilla", "vinegr": "vinegar", "worc": "worcestershire", "cinn": "cinnamon", "cin": "cinnamon", "garl": "garlic", "parsl": "parsley", "cuc": "cucumber", "lett": "lettuce", "bev": "beverage", "sce": "sauce", "saus": "sausage", "dress": "dressing", "drsg": "dressing", "evapd": "evaporated", "nsa": "low sodium", "ls": "low sodium", "losod": "low sodium", "lwfat": "low fat", "skm": "skim",
+	"bkg": "baking", "pdwr": "powder", "van": "vanilla", "vinegr": "vinegar", "worc": "worcestershire", "cinn": "cinnamon", "cin": "cinnamon", "garl": "garlic", "parsl": "parsley", "cuc": "cucumber", "lett": "lettuce", "bev": "beverage", "sce": "sauce", "saus": "sausage", "dress": "dressing", "drsg": "dressing", "evapd": "evaporated", "nsa": "low sodium", "lmps": "low moisture part skim", "oj": "orange juice", "bns": "bean", "bn": "bean", "pts": "potato", "pb": "peanut butter", "xl": "large", "ls": "low sodium", "losod": "low sodium", "lwfat": "low fat", "skm": "skim",
 	"ry": "ready", "apx": "about",
 }
+
+// shortened is short, with the plural s that is taken off words taken off these.
+var shortened = func() map[string]string {
+	m := make(map[string]string, 2*len(short))
+	for k, v := range short {
+		if ws := food.Words(k); len(ws) == 1 {
+			if _, ok := short[ws[0]]; !ok {
+				m[ws[0]] = v
+			}
+		}
+		m[k] = v
+	}
+	return m
+}()
 
 // loosely are words that are used for another, or that tell nothing beside the
 // rest of a name. A line read by one of them is never certain.
@@ -29,9 +45,12 @@ var loosely = []struct {
 	word string
 	as   []string
 }{
-	{"noodle", nil}, {"noodle", []string{"pasta"}}, {"wholegrain", []string{"wholewheat"}}, {"filet", []string{"fillet"}}, {"powdered", []string{"powder"}}, {"lean", nil}, {"mild", nil}, {"tidbit", nil}, {"kernel", nil}, {"creamy", nil},
+	{"noodle", nil}, {"noodle", []string{"pasta"}}, {"wholegrain", []string{"wholewheat"}}, {"filet", []string{"fillet"}}, {"powdered", []string{"powder"}}, {"lean", nil}, {"mild", nil}, {"pasta", nil}, {"juiced", nil}, {"fillet", nil}, {"tidbit", nil}, {"kernel", nil}, {"creamy", nil},
 	{"russet", nil}, {"red", nil}, {"green", nil}, {"navel", nil},
 }
+
+// sorts are words of many foods, and no food without a word more.
+var sorts = map[string]bool{"bean": true, "cheese": true, "fish": true, "meat": true, "nut": true, "berry": true, "juice": true, "fruit": true, "vegetable": true, "cracker": true, "cereal": true, "soup": true, "sauce": true, "seed": true, "spice": true, "squash": true}
 
 // vague are words that are a food's name, and other foods' too.
 var vague = map[string]bool{"sugar": true, "milk": true, "soymilk": true, "oil": true, "base": true, "stock": true, "broth": true, "vinegar": true, "pepper": true, "cream": true, "syrup": true, "mustard": true, "rice": true, "flour": true, "pasta": true, "bread": true, "tofu": true}
@@ -99,7 +118,7 @@ var silent = map[string]bool{"of": true, "the": true, "a": true, "an": true, "an
 	"ap": true, "ep": true, "usable": true, "large": true, "medium": true, "small": true, "extra": true, "jumbo": true, "mini": true, "ripe": true, "firm": true, "new": true, "good": true, "quality": true, "plain": true, "quick": true, "cooking": true, "regular": true, "leaf": true, "stalk": true, "head": true, "bunch": true, "ct": true, "size": true, "sized": true,
 	"commercial": true, "purpose": true, "inch": true, "soft": true, "loose": true, "natural": true, "unsalted": true, "salted": true, "unsweetened": true, "prepared": true, "bought": true, "homemade": false, "crinkle": true, "deli": true, "nofruit": true, "boil": true, "sheet": true, "additional": true, "needed": true, "serving": true, "water": false, "long": true, "grain": true, "hard": true, "whole": true, "fat": true, "percent": true, "frying": true, "pan": true, "greasing": true, "dusting": true, "if": true, "desired": true,
 	"premium": true, "fancy": true, "grade": true, "you": true, "have": true, "it": true, "available": true, "possible": true, "preferred": true, "preferably": true, "your": true, "our": true, "favorite": true, "best": true, "nice": true, "great": true, "high": true, "standard": true, "institutional": true, "foodservice": true, "generic": true, "domestic": true, "imported": true, "seasonal": true, "young": true, "tender": true, "crisp": true, "assorted": true,
-	"scrubbed": true, "drain": true, "rinse": true, "wash": true, "packs": true, "wt": true, "weight": true, "net": true, "gross": true, "volume": true, "measured": true, "weighed": true, "dice": true, "random": true, "approximate": true, "roughchopped": true, "lengthwise": true, "crosswise": true, "diagonally": true, "evenly": true, "quarter": true, "less": true, "least": true, "most": true, "every": true, "apiece": true, "maximum": true, "minimum": true, "up": true}
+	"scrubbed": true, "by": true, "drain": true, "rinse": true, "wash": true, "packs": true, "wt": true, "weight": true, "net": true, "gross": true, "volume": true, "measured": true, "weighed": true, "dice": true, "random": true, "approximate": true, "roughchopped": true, "lengthwise": true, "crosswise": true, "diagonally": true, "evenly": true, "quarter": true, "less": true, "least": true, "most": true, "every": true, "apiece": true, "maximum": true, "minimum": true, "up": true}
 
 // cuts are words of a cut, and the states figures are kept by for just that
 // cut.
