@@ -173,7 +173,7 @@ func numberAt(toks []token, i int) (numeral, int) {
 			switch {
 			case is(toks, i+1, "a", "an"):
 				return numeral{n: n, word: true}, 2
-			case t.text == "half" && (is(toks, i+1, "of") || canFollows(toks, i+1)):
+			case t.text == "half" && (is(toks, i+1, "of") || canFollows(toks, i+1) || halfUnit(toks, i)):
 				return numeral{n: n, word: true}, 1
 			case i > 0 && is(toks, i-1, "a", "one"):
 				return numeral{n: n, word: true}, 1
@@ -266,6 +266,16 @@ func andPart(toks []token, i int) (exact.Number, int) {
 		return exact.Frac(1, 3), j + 1 - i
 	}
 	return exact.Int(0), 0
+}
+
+// halfUnit reports whether the word half at i stands right before a unit of
+// weight or measure, with no number before it: half cup honey.
+func halfUnit(toks []token, i int) bool {
+	if kindAt(toks, i-1, number) || i > 0 && toks[i-1].kind == word {
+		return false
+	}
+	u, _ := unitAt(toks, i+1)
+	return u != nil && (u.Dimension == measure.Mass || u.Dimension == measure.Volume)
 }
 
 // canFollows reports whether a numbered can stands at i.

@@ -304,11 +304,27 @@ func (w *work) mainAmount() *amount {
 	}
 	for i := range w.amounts {
 		a := &w.amounts[i]
+		if best != nil && (perPiece(best, a) || perPiece(a, best)) {
+			if perPiece(a, best) {
+				best = a
+			}
+			continue
+		}
 		if best == nil || rank(a) < rank(best) {
 			best = a
 		}
 	}
 	return best
+}
+
+// perPiece reports whether a counts pieces and b is what one weighs: 100 egg
+// patties, 1.5 oz.
+func perPiece(a, b *amount) bool {
+	if a.paren || b.paren || a.q.IsZero() || b.q.IsZero() || a.q.Unit() != measure.Each || b.q.Dimension() != measure.Mass || a.unread || b.unread || b.pack || !a.high.IsZero() {
+		return false
+	}
+	n, ok := b.q.In(measure.Ounce)
+	return ok && !exact.Int(8).Less(n) && !a.q.Amount().Less(exact.Int(10))
 }
 
 // others weighs what else the line says of its amount.

@@ -71,6 +71,10 @@ func (w *work) sort() {
 		}
 	}
 	w.aside = append(w.aside, w.sizes...)
+	if slices.Contains(w.said, "pasta") && !slices.ContainsFunc(w.said, func(s string) bool { return s != "pasta" && s != "dry" && s != "enriched" }) {
+		w.said[slices.Index(w.said, "pasta")] = "macaroni" // by custom; every shape of it credits alike
+		w.doubt(AboutFood, "Which pasta is not written.")
+	}
 	if len(w.said) == 0 { // "leaf" alone, or all in parentheses
 		for _, s := range w.aside {
 			if !silent[s] {
@@ -366,6 +370,8 @@ func (w *work) deciding(best found) bool {
 		}
 	}
 	switch {
+	case f.Traits.Has(food.MilkFluid) && len(w.said) == 1 && w.said[0] == "milk" && !w.has("whole"): // its fat decides whether it may be served
+		return true
 	case len(w.said) == 1 && !best.exact && vague[w.said[0]] && f.NoCredit != "": // cream: heavy, light, sour?
 		return true
 	case bare && best.entry.all["ground"] && best.entry.first["percent"] && !w.has("percent", "lean", "chuck", "regular", "extra") && !best.exact && !w.lean():
@@ -474,6 +480,9 @@ func (w *work) unsaid(best found) bool {
 	for x := range best.entry.first {
 		if !forms[x] && deciding[x] && (!silent[x] || x == "percent") && !slices.Contains(w.said, x) && !slices.Contains(w.aside, x) {
 			return true
+		}
+		if cuts[x] != nil && telling[x] && best.entry.food.CanCredit(food.Meats) && !slices.Contains(w.said, x) && !slices.Contains(w.aside, x) {
+			return true // cooked chicken may be on the bone
 		}
 	}
 	return false
