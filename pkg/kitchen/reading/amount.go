@@ -25,8 +25,9 @@ type amount struct {
 	bare      bool   // a number without a unit
 	unsized   string // a piece or package without a size of its own
 	doubts    []string
-	unread    bool // a number read two ways, or not at all
-	sum       bool // parts that do not add up to one amount
+	unread    bool         // a number read two ways, or not at all
+	many      exact.Number // of unsized packages or pieces
+	sum       bool         // parts that do not add up to one amount
 }
 
 // amounts finds every amount of a line, in order, and marks the tokens of each.
@@ -756,14 +757,14 @@ func amountAt(toks []token, i int) (amount, int) {
 				k++
 			}
 		}
-		if size, oz, m := sizedAt(toks, k); m > 0 && n.n.Sign() > 0 {
+		if size, oz, m := sizedAt(toks, k); m > 0 && n.n.Sign() > 0 && (!is(toks, k-1, ",") || n.n.Equal(exact.Int(1)) || is(toks, k+m-1, "each", "ea", ".") || p == "can" || p == "cn") {
 			a.q, a.pack, a.ounces, a.packWord = size.Times(n.n), true, oz, p
 			if n.ranged {
 				a.high = size.Times(n.high)
 			}
 			return a, k + m - i
 		}
-		a.unsized = p
+		a.unsized, a.many = p, n.n
 		return a, j + 1 - i
 	}
 	// Half of a can, 1/2 of a 5-lb bag.
@@ -804,7 +805,7 @@ func amountAt(toks []token, i int) (amount, int) {
 	u, m := unitAt(toks, k)
 	if u == nil {
 		if kindAt(toks, j, word) && pieces[singularOf(toks[j].text)] {
-			a.unsized = singularOf(toks[j].text)
+			a.unsized, a.many = singularOf(toks[j].text), n.n
 			return a, j + 1 - i
 		}
 		if n.article || n.letter || toks[i].paren {
@@ -818,6 +819,13 @@ func amountAt(toks []token, i int) (amount, int) {
 	a.ounces = u == measure.Ounce
 	if toks[k].raw == "T" || toks[k].raw == "t" {
 		a.doubts = append(a.doubts, "A single T is a tablespoon and a small t a teaspoon by custom only.")
+	}
+	if w, part, ok := strings.Cut(spanText(toks[i:j]), " "); ok && len(w) > 1 && part == "1/2" && (u == measure.Pint || u == measure.Gallon) { // 50 1/2 pt: half pints
+		a.unread = true
+	}
+	if p := packageAt(toks, k+m); p != "" && u.Dimension == measure.Count { // 30 doz case
+		a.unsized = p
+		return a, k + m + 1 - i
 	}
 	if toks[k].raw == "G" {
 		a.doubts = append(a.doubts, "A single G is grams, or gallons.")

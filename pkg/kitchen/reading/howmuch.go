@@ -42,6 +42,7 @@ func (w *work) amount() {
 	case main.sum:
 		w.doubt(AboutAmount, "A package and a measure do not add up to one amount.")
 		return
+	case main.unsized != "" && w.eachOf(main):
 	case main.unsized != "":
 		w.doubt(AboutAmount, "A "+main.unsized+" has no weight of its own: weigh or measure it.")
 		return
@@ -294,6 +295,9 @@ func (w *work) mainAmount() *amount {
 		if a.bare {
 			r = 4
 		}
+		if a.unsized != "" {
+			r += 3
+		}
 		if a.countless {
 			r += 2
 		}
@@ -315,6 +319,28 @@ func (w *work) mainAmount() *amount {
 		}
 	}
 	return best
+}
+
+// eachOf multiplies unsized packages or pieces by what stands in parentheses as
+// the size of each: 3 cans tuna (66.5 oz each).
+func (w *work) eachOf(main *amount) bool {
+	var size *amount
+	for i := range w.amounts {
+		switch a := &w.amounts[i]; {
+		case a == main:
+		case size != nil || !a.paren || a.q.IsZero() || a.pack || a.unread || !a.high.IsZero():
+			return false
+		default:
+			size = a
+		}
+	}
+	if size == nil || main.many.Sign() <= 0 || size.q.Dimension() != measure.Mass && size.q.Dimension() != measure.Volume || !is(w.toks, size.to, "each", "ea") {
+		return false
+	}
+	main.q, main.pack, main.packWord, main.ounces = size.q.Times(main.many), true, main.unsized, size.ounces
+	main.unsized, size.q = "", measure.Quantity{}
+	main.text += " " + size.text
+	return true
 }
 
 // perPiece reports whether a counts pieces and b is what one weighs: 100 egg

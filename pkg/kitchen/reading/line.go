@@ -237,6 +237,15 @@ func (w *work) sureOf(f *food.Food) {
 	if produce && w.has("squeezed", "thawed") && w.has("squeezed") || produce && f.Form == "frozen" && w.has("drained") {
 		w.doubt(AboutBasis, "Whether it was weighed before or after its liquid was let off is not written.")
 	}
+	if f.Traits.Has(food.Legume) && f.Form == "dry" && !w.has("dry", "cooked", "soaked") && len(w.foods) > 0 && w.foods[0].entry.first["dry"] {
+		w.doubt(AboutFood, "Dry, canned or cooked is not written; dry is taken.")
+	}
+	if w.written("before", "after", "soaked", "overnight", "diluted", "undiluted", "browned", "leftover") && f.NoCredit == "" {
+		w.doubt(AboutBasis, "Whether it was measured before or after that is not written.")
+	}
+	if q := l.Quantity; f.NoCredit == "" && l.Said == "" && !q.IsZero() && q.Dimension() == measure.Volume && len(w.foods) > 0 && w.cutWord() {
+		w.doubt(AboutState, "Whether it was measured whole or cut is not written.")
+	}
 	if f.NoCredit != "" && w.has("sugar") && len(w.said) == 1 || len(w.said) == 1 && vague[w.said[0]] || w.has("base") {
 		if slices.ContainsFunc(l.Doubts, func(d Doubt) bool { return d.About == AboutFood }) {
 			return

@@ -266,6 +266,13 @@ func fit(e *entry, said, aside []string) (found, bool) {
 				score -= 8
 			}
 		}
+		if e.food.CanCredit(food.Meats) && !e.food.Traits.Has(food.Legume) && !e.food.Traits.Has(food.ProcessedMeat) && !e.first["fully"] { // meat called plainly is not cooked or canned
+			for _, x := range []string{"cooked", "canned"} {
+				if e.first[x] && !slices.Contains(said, x) && !slices.Contains(aside, x) {
+					score -= 6
+				}
+			}
+		}
 		if score > best.score || score == best.score && exact {
 			best.score, best.exact, best.own = score, exact, n.own
 		}

@@ -45,7 +45,7 @@ var loosely = []struct {
 	word string
 	as   []string
 }{
-	{"noodle", nil}, {"noodle", []string{"pasta"}}, {"wholegrain", []string{"wholewheat"}}, {"filet", []string{"fillet"}}, {"powdered", []string{"powder"}}, {"lean", nil}, {"mild", nil}, {"pasta", nil}, {"juiced", nil}, {"fillet", nil}, {"tidbit", nil}, {"kernel", nil}, {"creamy", nil},
+	{"noodle", nil}, {"noodle", []string{"pasta"}}, {"wholegrain", []string{"wholewheat"}}, {"filet", []string{"fillet"}}, {"powdered", []string{"powder"}}, {"lean", nil}, {"mild", nil}, {"marinara", []string{"spaghetti", "sauce"}}, {"hash", []string{"hashed"}}, {"pasta", nil}, {"juiced", nil}, {"fillet", nil}, {"tidbit", nil}, {"kernel", nil}, {"creamy", nil},
 	{"russet", nil}, {"red", nil}, {"green", nil}, {"navel", nil},
 }
 
@@ -53,7 +53,7 @@ var loosely = []struct {
 var sorts = map[string]bool{"bean": true, "cheese": true, "fish": true, "meat": true, "nut": true, "berry": true, "juice": true, "fruit": true, "vegetable": true, "cracker": true, "cereal": true, "soup": true, "sauce": true, "seed": true, "spice": true, "squash": true}
 
 // vague are words that are a food's name, and other foods' too.
-var vague = map[string]bool{"sugar": true, "milk": true, "soymilk": true, "oil": true, "base": true, "stock": true, "broth": true, "vinegar": true, "pepper": true, "cream": true, "syrup": true, "mustard": true, "rice": true, "flour": true, "pasta": true, "bread": true, "tofu": true}
+var vague = map[string]bool{"sugar": true, "milk": true, "soymilk": true, "garlic": true, "ginger": true, "oatmeal": true, "relish": true, "dressing": true, "oil": true, "base": true, "stock": true, "broth": true, "vinegar": true, "pepper": true, "cream": true, "syrup": true, "mustard": true, "rice": true, "flour": true, "pasta": true, "bread": true, "tofu": true}
 
 // joined are words that say one thing together, and how it is written here.
 var joined = map[[2]string]string{
