@@ -137,7 +137,7 @@ func notFood(toks []token, i int) int {
 
 // inIsInch reports whether "in" at i is an inch: before a shape or the end.
 func inIsInch(toks []token, i int) bool {
-	return i+1 >= len(toks) || is(toks, i+1, ".", ")", ",", "cube", "cubes", "dice", "slices", "pieces", "soft", "round", "diameter")
+	return i+1 >= len(toks) || toks[i+1].kind == number || is(toks, i+1, ".", ")", ",", "cube", "cubes", "dice", "slices", "pieces", "soft", "round", "diameter")
 }
 
 func glued(toks []token, i int) bool {
@@ -208,7 +208,7 @@ func numberAt(toks []token, i int) (numeral, int) {
 		if brokenPoint(toks, i) {
 			j += 2
 		}
-		for is(toks, j, "/") && kindAt(toks, j+1, number) {
+		for is(toks, j, "/", "⁄") && kindAt(toks, j+1, number) {
 			j += 2
 		}
 		return numeral{n: exact.Int(0), broken: true}, j - i
@@ -291,10 +291,10 @@ func canFollows(toks []token, i int) bool {
 // brokenAt reports whether the number at i is part of something with a slash that
 // is no fraction and no second amount: "1 /2", "12/1/26", "l/2".
 func brokenAt(toks []token, i int) bool {
-	if is(toks, i+1, "/") && kindAt(toks, i+2, number) || brokenPoint(toks, i) {
+	if is(toks, i+1, "/", "⁄") && kindAt(toks, i+2, number) || brokenPoint(toks, i) {
 		return true
 	}
-	return is(toks, i-1, "/") && (i == 1 || kindAt(toks, i-2, number) || kindAt(toks, i-2, word) && (toks[i-2].text == "l" || toks[i-2].text == "i"))
+	return is(toks, i-1, "/", "⁄") && (i == 1 || kindAt(toks, i-2, number) || kindAt(toks, i-2, word) && (toks[i-2].text == "l" || toks[i-2].text == "i"))
 }
 
 // brokenPoint reports whether a point and digits follow a fraction: 12/2.5.

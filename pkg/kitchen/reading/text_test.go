@@ -84,6 +84,34 @@ func TestText(t *testing.T) {
 	}
 }
 
+// What tells what to do is no ingredient, with or without a heading before it.
+func TestDirectionsAreSkipped(t *testing.T) {
+	got, err := reader().Text(`Copper Creek Rice
+Serves 50
+5 lb brown rice, long grain
+Bake at 350 F for 25 minutes
+Add 2 cups of water and stir
+3. Cook rice 25 minutes
+Reheat to 165 °F for 15 seconds
+1 gal warm water (110 F)
+Hold at 135 degrees or above`)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(got.Lines) != 2 || got.Lines[1].Food != "water" || got.Lines[1].Quantity.Text() != "1 gal" {
+		t.Errorf("%d lines: %+v", len(got.Lines), got.Lines)
+	}
+	steps := 0
+	for _, s := range got.Skipped {
+		if s.Words == "direction or note" {
+			steps++
+		}
+	}
+	if steps != 5 {
+		t.Errorf("%d directions of 5: %v", steps, got.Skipped)
+	}
+}
+
 func TestTextFaults(t *testing.T) {
 	for name, c := range map[string]struct {
 		text   string

@@ -152,6 +152,14 @@ func unwrapped(toks []token) []token {
 				continue
 			}
 		}
+		if i > 0 && is(toks, i, "(") && is(toks, i+2, ")") { // two (2) lb: the same number again
+			a, one := numberAt(toks[:i], i-1)
+			b, other := numberAt(toks[:i+2], i+1)
+			if one == 1 && other == 1 && a.word != b.word && a.n.Equal(b.n) {
+				i += 2
+				continue
+			}
+		}
 		if is(toks, i, "can", "cans") && is(toks, i+1, "(") && is(toks, i+2, "#") && kindAt(toks, i+3, number) {
 			j := i + 4
 			if is(toks, j, "size", "cans", "can") {
