@@ -194,6 +194,8 @@ func TestHostileTextIsFast(t *testing.T) {
 		"cans":       strings.Repeat("2 #10 can x ", 30),
 		"one word":   strings.Repeat("cheese fresh ", 30),
 		"letters":    strings.Repeat("a ", 199),
+		"loose":      strings.Repeat("noodle lean red green russet navel mild pasta juiced tidbit kernel creamy qqq ", 5),
+		"short":      strings.Repeat("cra. cho. che. bro. pot. chi. ", 9),
 	} {
 		text := strings.Repeat(line+"\n", reading.MaxText/(len(line)+1))
 		start := time.Now()

@@ -156,31 +156,47 @@ func (w *work) mend() {
 }
 
 // otherwise tries the words as others say the same: noodles for pasta, whole
-// grain for whole wheat.
+// grain for whole wheat. Each such word is tried alone, then all together.
 func (w *work) otherwise() {
+	old := w.said
+	all := slices.Clone(old)
+	var taken []string
 	for _, o := range loosely {
-		if !slices.Contains(w.said, o.word) {
+		if !slices.Contains(old, o.word) {
 			continue
 		}
-		rest := slices.DeleteFunc(slices.Clone(w.said), func(s string) bool { return s == o.word })
-		rest = append(rest, o.as...)
-		if len(rest) == 0 {
-			continue
-		}
-		old := w.said
-		w.said = rest
-		if w.foods = w.matching(rest, w.aside); len(w.foods) == 0 {
-			w.leaveWeak()
-		}
-		if len(w.foods) == 0 {
-			w.otherwise()
-		}
-		if len(w.foods) > 0 {
+		if w.loosely(swapped(old, o.word, o.as)) {
 			w.doubt(AboutFood, "The word "+quoted([]string{o.word})+" was taken loosely.")
 			return
 		}
-		w.said = old
+		if slices.Contains(all, o.word) {
+			all = swapped(all, o.word, o.as)
+			taken = append(taken, o.word)
+		}
 	}
+	if len(taken) > 1 && w.loosely(all) {
+		w.doubt(AboutFood, "The words "+quoted(taken)+" were taken loosely.")
+		return
+	}
+	w.said = old
+}
+
+// loosely reports whether words fit a food, those of fat and salt left out where
+// no such food has them.
+func (w *work) loosely(said []string) bool {
+	if len(said) == 0 {
+		return false
+	}
+	w.said = said
+	if w.foods = w.matching(said, w.aside); len(w.foods) == 0 {
+		w.leaveWeak()
+	}
+	return len(w.foods) > 0
+}
+
+func swapped(said []string, word string, as []string) []string {
+	rest := slices.DeleteFunc(slices.Clone(said), func(s string) bool { return s == word })
+	return append(rest, as...)
 }
 
 // lengthen writes out a word cut short by a point, when only one way of doing so
