@@ -25,12 +25,27 @@ type amount struct {
 	bare      bool   // a number without a unit
 	unsized   string // a piece or package without a size of its own
 	doubts    []string
-	sum       bool // parts that do not add up to one amount
+	unread    bool         // a number read two ways, or not at all
+	many      exact.Number // of unsized packages or pieces
+	sum       bool         // parts that do not add up to one amount
 }
 
 // amounts finds every amount of a line, in order, and marks the tokens of each.
 func amounts(toks []token, used []bool) []amount {
 	var out []amount
+	defer func() { // the x of "x2" belongs to the number
+		for _, a := range out {
+			if i := a.from - 1; is(toks, i, "x", "×") && (i == 0 || toks[i-1].kind == mark || used[i-1]) {
+				used[i] = true
+			}
+			if i := a.from - 1; a.bare && a.to == len(toks) && is(toks, i, "x", "×") {
+				used[i] = true
+			}
+			if i := a.from - 1; is(toks, i, "qty", "quantity", "between", "from") {
+				used[i] = true
+			}
+		}
+	}()
 	for i := 0; i < len(toks); {
 		if size := sizeAt(toks, i); size > 0 {
 			for j := i; j < i+size; j++ {
@@ -95,15 +110,34 @@ func sizeAt(toks []token, i int) int {
 			j++
 		}
 		return j + 1 - i
+	case !n.word && notFood(toks, j) > 0: // 350 F, 25 minutes
+		return j + notFood(toks, j) - i
 	case is(toks, j, ":") && kindAt(toks, j+1, number) && glued(toks, j) && glued(toks, j+1):
 		return j + 2 - i
 	}
 	return 0
 }
 
+// notFood reports how many tokens from i are a unit of heat or time.
+func notFood(toks []token, i int) int {
+	n := 0
+	if is(toks, i, "°", "º", "degrees", "degree", "deg") {
+		n = 1
+	}
+	switch {
+	case n > 0 && is(toks, i+1, "f", "c", "fahrenheit", "celsius"):
+		return 2
+	case n > 0:
+		return 1
+	case is(toks, i, "f", "fahrenheit", "celsius", "minute", "minutes", "min", "mins", "hour", "hours", "hr", "hrs", "second", "seconds", "sec", "days", "day", "weeks"):
+		return 1
+	}
+	return 0
+}
+
 // inIsInch reports whether "in" at i is an inch: before a shape or the end.
 func inIsInch(toks []token, i int) bool {
-	return i+1 >= len(toks) || is(toks, i+1, ".", ")", ",", "cube", "cubes", "dice", "slices", "pieces", "soft", "round", "diameter")
+	return i+1 >= len(toks) || toks[i+1].kind == number || is(toks, i+1, ".", ")", ",", "cube", "cubes", "dice", "slices", "pieces", "soft", "round", "diameter")
 }
 
 func glued(toks []token, i int) bool {
@@ -118,7 +152,9 @@ type numeral struct {
 	word    bool // written in words
 	article bool // only "a" or "an"
 	comma   bool // a comma was read as a point, or as parting thousands
-	letter  bool // the letter l read as a one
+	letter  bool // a letter read as a digit: l for a one, O for a zero
+	twoWays bool // 11/2: eleven halves, or one and a half with its space lost
+	broken  bool // a slash that joins no fraction: 1 /2, 12/1/26
 }
 
 // numberAt reads the longest number at token i: 2, 2.25, 1/2, 1 1/2, 1-1/2, 1½,
@@ -138,6 +174,8 @@ func numberAt(toks []token, i int) (numeral, int) {
 			switch {
 			case is(toks, i+1, "a", "an"):
 				return numeral{n: n, word: true}, 2
+			case t.text == "half" && (is(toks, i+1, "of") || canFollows(toks, i+1) || halfUnit(toks, i)):
+				return numeral{n: n, word: true}, 1
 			case i > 0 && is(toks, i-1, "a", "one"):
 				return numeral{n: n, word: true}, 1
 			}
@@ -152,7 +190,8 @@ func numberAt(toks []token, i int) (numeral, int) {
 		}
 		if s, ok := numerals[t.text]; ok {
 			n, _ := exact.Parse(s)
-			return numeral{n: n, word: true}, 1
+			part, more := andPart(toks, i+1)
+			return numeral{n: n.Add(part), word: true}, 1 + more
 		}
 		if t.raw == "l" && i == 0 { // a typed l for a one
 			if u, n := unitAt(toks, i+1); u != nil && n > 0 {
@@ -164,6 +203,16 @@ func numberAt(toks []token, i int) (numeral, int) {
 	if t.kind != number {
 		return numeral{}, 0
 	}
+	if brokenAt(toks, i) {
+		j := i + 1
+		if brokenPoint(toks, i) {
+			j += 2
+		}
+		for is(toks, j, "/", "⁄") && kindAt(toks, j+1, number) {
+			j += 2
+		}
+		return numeral{n: exact.Int(0), broken: true}, j - i
+	}
 	if leanRatio(t.text) || is(toks, i+1, "%") || is(toks, i+1, "percent", "pct") {
 		return numeral{}, 0
 	}
@@ -172,8 +221,17 @@ func numberAt(toks []token, i int) (numeral, int) {
 	if err != nil {
 		return numeral{}, 0
 	}
-	out := numeral{n: n, comma: comma}
+	out := numeral{n: n, comma: comma, twoWays: lostSpace(text)}
+	if j := i + 1; whole(text) && kindAt(toks, j, word) && glued(toks, j) && strings.Trim(toks[j].text, "o") == "" { // 1O
+		if n, err := exact.Parse(text + strings.Repeat("0", len(toks[j].text))); err == nil {
+			return numeral{n: n, letter: true}, 2
+		}
+	}
 	if whole(text) {
+		if part, more := andPart(toks, i+1); more > 0 {
+			out.n = out.n.Add(part)
+			return out, 1 + more
+		}
 		j := i + 1
 		switch {
 		case is(toks, j, "-", "–") && glued(toks, j) && glued(toks, j+1):
@@ -181,7 +239,7 @@ func numberAt(toks []token, i int) (numeral, int) {
 		case is(toks, j, "&", "and") && kindAt(toks, j+1, number):
 			j++
 		}
-		if kindAt(toks, j, number) && (fraction(toks[j].text)) && !leanRatio(toks[j].text) {
+		if kindAt(toks, j, number) && !brokenAt(toks, j) && (fraction(toks[j].text)) && !leanRatio(toks[j].text) {
 			if part, err := exact.Parse(strings.ReplaceAll(toks[j].text, "⁄", "/")); err == nil && part.Less(exact.Int(1)) {
 				out.n = out.n.Add(part)
 				return out, j + 1 - i
@@ -189,6 +247,69 @@ func numberAt(toks []token, i int) (numeral, int) {
 		}
 	}
 	return out, 1
+}
+
+// andPart reads "and a half", "and one quarter" after a whole number.
+func andPart(toks []token, i int) (exact.Number, int) {
+	if !is(toks, i, "and", "&") {
+		return exact.Int(0), 0
+	}
+	j := i + 1
+	if is(toks, j, "a", "one") {
+		j++
+	}
+	switch {
+	case is(toks, j, "half"):
+		return exact.Frac(1, 2), j + 1 - i
+	case is(toks, j, "quarter", "fourth"):
+		return exact.Frac(1, 4), j + 1 - i
+	case is(toks, j, "third"):
+		return exact.Frac(1, 3), j + 1 - i
+	}
+	return exact.Int(0), 0
+}
+
+// halfUnit reports whether the word half at i stands right before a unit of
+// weight or measure, with no number before it: half cup honey.
+func halfUnit(toks []token, i int) bool {
+	if kindAt(toks, i-1, number) || i > 0 && toks[i-1].kind == word {
+		return false
+	}
+	u, _ := unitAt(toks, i+1)
+	return u != nil && (u.Dimension == measure.Mass || u.Dimension == measure.Volume)
+}
+
+// canFollows reports whether a numbered can stands at i.
+func canFollows(toks []token, i int) bool {
+	if i >= len(toks) {
+		return false
+	}
+	u, _ := canAt(toks, i)
+	return u != nil
+}
+
+// brokenAt reports whether the number at i is part of something with a slash that
+// is no fraction and no second amount: "1 /2", "12/1/26", "l/2".
+func brokenAt(toks []token, i int) bool {
+	if is(toks, i+1, "/", "⁄") && kindAt(toks, i+2, number) || brokenPoint(toks, i) {
+		return true
+	}
+	return is(toks, i-1, "/", "⁄") && (i == 1 || kindAt(toks, i-2, number) || kindAt(toks, i-2, word) && (toks[i-2].text == "l" || toks[i-2].text == "i"))
+}
+
+// brokenPoint reports whether a point and digits follow a fraction: 12/2.5.
+func brokenPoint(toks []token, i int) bool {
+	return fraction(toks[i].text) && is(toks, i+1, ".") && glued(toks, i+1) && kindAt(toks, i+2, number) && glued(toks, i+2)
+}
+
+// lostSpace reports whether an improper fraction may be a whole number and a
+// proper fraction written together, or so many packages of a size: 11/2, 13/4,
+// 6/5 lb.
+func lostSpace(s string) bool {
+	a, b, ok := strings.Cut(s, "/")
+	x, err1 := strconv.Atoi(a)
+	y, err2 := strconv.Atoi(b)
+	return ok && err1 == nil && err2 == nil && x > y
 }
 
 // leanRatio reports whether a fraction is a ratio of lean to fat, such as 85/15.
@@ -238,7 +359,7 @@ func rangeAt(toks []token, i int) (numeral, int) {
 		return n, 0
 	}
 	j := i + used
-	if !is(toks, j, "-", "–", "—", "to", "or") || n.article {
+	if !is(toks, j, "-", "–", "—", "to", "or") && !(is(toks, j, "and") && is(toks, i-1, "between")) || n.article {
 		return n, used
 	}
 	m, more := numberAt(toks, j+1)
@@ -247,6 +368,11 @@ func rangeAt(toks []token, i int) (numeral, int) {
 	}
 	if u, _ := unitAt(toks, j+1+more); u == nil && (is(toks, j, "or") || packageAt(toks, j+1+more) == "" && kindAt(toks, j+1+more, mark)) {
 		return n, used
+	}
+	if is(toks, j, "-", "–", "—") {
+		if _, _, size := sizedAt(toks, j+1); size > 0 && packageAt(toks, j+1+size) != "" {
+			return n, used // 4 - 66.5 oz cans: so many of a size
+		}
 	}
 	// 2 15-oz cans: a number of cans of a size, not a range; 46-oz has no second number.
 	n.high, n.ranged = m.n, true
@@ -295,6 +421,8 @@ func unitAt(toks []token, i int) (*measure.Unit, int) {
 		return measure.Tablespoon, end(1)
 	case t.raw == "t":
 		return measure.Teaspoon, end(1)
+	case t.raw == "G":
+		return measure.Gram, end(1)
 	case t.raw == "l" && !glued(toks, i):
 		return nil, 0
 	case t.text == "half":
@@ -514,17 +642,14 @@ func amountAt(toks []token, i int) (amount, int) {
 		j := i + n
 		// "#10 can, 2 ea": the number after the package.
 		k := j
-		if is(toks, k, ",") {
-			k++
-		}
-		if is(toks, k, "x", "×", "*") {
+		for is(toks, k, ",", "-", "–", "—", ":", "(", "=", "x", "×", "*", "\t", "|", "qty", "quantity", "count", "total") {
 			k++
 		}
 		if m, used := numberAt(toks, k); used > 0 && k > j && !m.word {
 			if u2, more := unitAt(toks, k+used); u2 == measure.Each {
-				a.q, a.countless = measure.New(m.n, u), false
+				a.q, a.countless = positive(m.n, u), false
 				return a, k + used + more - i
-			} else if u2 == nil && k+used >= len(toks) {
+			} else if u2 == nil && m.n.Sign() > 0 && !m.ranged && !m.twoWays && !m.broken && (k+used >= len(toks) || is(toks, k+used, ")")) {
 				a.q, a.countless = measure.New(m.n, u), false
 				return a, k + used - i
 			}
@@ -547,8 +672,15 @@ func amountAt(toks []token, i int) (amount, int) {
 		a.doubts = append(a.doubts, "A comma in a number is read two ways: as a decimal point, or as parting thousands.")
 	}
 	if n.letter {
-		a.doubts = append(a.doubts, "The letter l was read as the number 1.")
+		a.doubts = append(a.doubts, "A letter was read as a digit: l as 1, or O as 0.")
 	}
+	if n.twoWays {
+		a.doubts = append(a.doubts, "The fraction is read two ways: as it stands, or as a whole number and a fraction whose space was lost.")
+	}
+	if i > 1 && is(toks, i-1, ".") && glued(toks, i) {
+		a.doubts = append(a.doubts, "A point stands right before the number; it was not read as a decimal point.")
+	}
+	a.unread = n.twoWays || n.broken
 	set := func(u *measure.Unit) {
 		a.q = positive(n.n, u)
 		if n.ranged {
@@ -557,7 +689,19 @@ func amountAt(toks []token, i int) (amount, int) {
 	}
 	// So many numbered cans or scoops.
 	k := j
-	if is(toks, k, "x", "×") {
+	if is(toks, k, "x", "×", "@") {
+		k++
+	}
+	if is(toks, k, "ea", "each") { // 2 ea. 5-lb bags
+		m := k + 1
+		if is(toks, m, ".") {
+			m++
+		}
+		if _, _, n := sizedAt(toks, m); n > 0 && packageAt(toks, m+n) != "" {
+			k = m
+		}
+	}
+	if is(toks, k, "-", "–", "—", "/", ":") && canFollows(toks, k+1) { // 2 - #10 cans
 		k++
 	}
 	if is(toks, k, "ea", "each") { // 2 each #10 can
@@ -582,6 +726,11 @@ func amountAt(toks []token, i int) (amount, int) {
 	}
 	// So many packages of a size: 2 (15 oz) cans, 2 15-oz cans, 2 cans (15 oz
 	// each), 24 x 2 oz.
+	if is(toks, k, "-", "–", "—") && k == j { // 4 - 66.5 oz cans
+		if _, _, m := sizedAt(toks, k+1); m > 0 && packageAt(toks, k+1+m) != "" {
+			k++
+		}
+	}
 	if size, oz, m := sizedAt(toks, k); m > 0 && (k > j || toks[k].kind == mark || toks[k].kind == number) {
 		p := packageAt(toks, k+m)
 		if p != "" || k > j {
@@ -608,25 +757,55 @@ func amountAt(toks []token, i int) (amount, int) {
 				k++
 			}
 		}
-		if size, oz, m := sizedAt(toks, k); m > 0 && n.n.Sign() > 0 {
+		if size, oz, m := sizedAt(toks, k); m > 0 && n.n.Sign() > 0 && (!is(toks, k-1, ",") || n.n.Equal(exact.Int(1)) || is(toks, k+m-1, "each", "ea", ".") || p == "can" || p == "cn") {
 			a.q, a.pack, a.ounces, a.packWord = size.Times(n.n), true, oz, p
 			if n.ranged {
 				a.high = size.Times(n.high)
 			}
 			return a, k + m - i
 		}
-		a.unsized = p
+		a.unsized, a.many = p, n.n
 		return a, j + 1 - i
+	}
+	// Half of a can, 1/2 of a 5-lb bag.
+	if is(toks, j, "of") || is(toks, j, "the") {
+		k := j + 1
+		if is(toks, k, "a", "an", "one", "the") {
+			k++
+		}
+		if k < len(toks) {
+			if u, m := canAt(toks, k); u != nil {
+				set(u)
+				a.container = true
+				return a, k + m - i
+			}
+			if size, oz, m := sizedAt(toks, k); m > 0 && n.n.Sign() > 0 && packageAt(toks, k+m) != "" {
+				a.q, a.pack, a.ounces, a.packWord = size.Times(n.n), true, oz, packageAt(toks, k+m)
+				return a, k + m + 1 - i
+			}
+			if p := packageAt(toks, k); p != "" {
+				a.unsized = p
+				return a, k + 1 - i
+			}
+		}
 	}
 	// A number with a unit, and further parts of the same amount.
 	k = j
 	if is(toks, k, "-") && glued(toks, k) {
 		k++
 	}
+	if is(toks, k, "scant", "heaping", "heaped", "rounded", "level", "full", "+") {
+		if u, _ := unitAt(toks, k+1); u != nil {
+			if !is(toks, k, "level", "full") {
+				a.doubts = append(a.doubts, "Heaping and scant measures, and more than so much, are no exact amount.")
+			}
+			k++
+		}
+	}
 	u, m := unitAt(toks, k)
 	if u == nil {
 		if kindAt(toks, j, word) && pieces[singularOf(toks[j].text)] {
-			a.unsized = singularOf(toks[j].text)
+			a.unsized, a.many = singularOf(toks[j].text), n.n
 			return a, j + 1 - i
 		}
 		if n.article || n.letter || toks[i].paren {
@@ -641,14 +820,28 @@ func amountAt(toks []token, i int) (amount, int) {
 	if toks[k].raw == "T" || toks[k].raw == "t" {
 		a.doubts = append(a.doubts, "A single T is a tablespoon and a small t a teaspoon by custom only.")
 	}
+	if w, part, ok := strings.Cut(spanText(toks[i:j]), " "); ok && len(w) > 1 && part == "1/2" && (u == measure.Pint || u == measure.Gallon) { // 50 1/2 pt: half pints
+		a.unread = true
+	}
+	if p := packageAt(toks, k+m); p != "" && u.Dimension == measure.Count { // 30 doz case
+		a.unsized = p
+		return a, k + m + 1 - i
+	}
+	if toks[k].raw == "G" {
+		a.doubts = append(a.doubts, "A single G is grams, or gallons.")
+	}
 	j = k + m
 	// A package of a size, one or several: 5-lb bag (1), 102 oz can x 2.
+	if u == measure.Ounce && is(toks, j, "cup", "cups") { // a cup of 4 oz is of weight or of measure
+		a.pack, a.packWord, a.countless = true, "cup", true
+		return a, j + 1 - i
+	}
 	if p := packageAt(toks, j); p != "" && (u.Dimension == measure.Mass || u.Dimension == measure.Volume) && !n.ranged {
 		a.pack, a.packWord, a.countless = true, p, true
 		j++
 		times, end := exact.Int(1), 0
 		switch {
-		case is(toks, j, "(") && is(toks, j+2, ")"):
+		case is(toks, j, "(") && is(toks, j+2, ")") && !n.twoWays:
 			if c, used := numberAt(toks, j+1); used == 1 {
 				times, end = c.n, j+3
 			}

@@ -154,11 +154,12 @@ func ExampleReader_Line() {
 		return
 	}
 	l := reading.New(cat).Line("1-2 Tbsp canola oil")
-	fmt.Println(l.Certainty, l.Food, l.Quantity)
+	fmt.Println(l.Certainty, l.Food, amountOf(l))
 	for _, a := range l.Alternatives {
 		fmt.Println("or", a.Quantity, "-", a.Words)
 	}
 	// Output:
-	// likely oil-canola 1 Tbsp
+	// unknown oil-canola no amount
+	// or 1 Tbsp - the low end of the range
 	// or 2 Tbsp - the high end of the range
 }

@@ -13,6 +13,9 @@ import (
 func (w *work) amount() {
 	l := w.line
 	main := w.mainAmount()
+	if main == nil && w.counted() {
+		return
+	}
 	if main == nil {
 		if len(l.Doubts) == 0 || !slices.ContainsFunc(l.Doubts, func(d Doubt) bool { return d.About == AboutAmount }) {
 			w.doubt(AboutAmount, "No amount is written.")
@@ -26,9 +29,20 @@ func (w *work) amount() {
 		w.doubt(AboutAmount, d)
 	}
 	switch {
+	case main.unread:
+		w.doubt(AboutAmount, "The number can be read in two ways, or not at all: write it out.")
+		if n, ok := spaced(main); ok && !main.q.IsZero() {
+			c := l.Choice
+			c.Quantity = n
+			w.offer(c, "a whole number and a fraction")
+			c.Quantity = main.q
+			w.offer(c, "the fraction as it stands")
+		}
+		return
 	case main.sum:
 		w.doubt(AboutAmount, "A package and a measure do not add up to one amount.")
 		return
+	case main.unsized != "" && w.eachOf(main):
 	case main.unsized != "":
 		w.doubt(AboutAmount, "A "+main.unsized+" has no weight of its own: weigh or measure it.")
 		return
@@ -37,26 +51,47 @@ func (w *work) amount() {
 		return
 	}
 	l.Quantity = asWritten(main)
-	if main.q.Dimension() == measure.Count && w.has("juice", "zest") && w.has("of") {
+	if main.q.Dimension() == measure.Count && w.has("juice", "zest", "juiced", "zested") && (w.has("of") || f == nil || f.CanCredit(food.Fruits) && f.Form == "juice" || strings.Contains(f.Name, "zest") || strings.Contains(f.Name, "juice")) {
 		l.Quantity = measure.Quantity{}
 		w.doubt(AboutAmount, "What so many pieces give is no amount: measure it.")
 		return
 	}
 	if !main.high.IsZero() {
-		w.doubt(AboutAmount, "A range was written; its low end is taken, which never credits more.")
-		c := l.Choice
-		c.Quantity = main.high
-		defer w.offer(c, "the high end of the range")
+		w.noAmount("A range is written; say how much it is.", l.Quantity, "the low end of the range", main.high, "the high end of the range")
+		return
+	}
+	if main.countless && main.packWord == "cup" {
+		w.noAmount("Cups of so many ounces are sold by weight and by measure, and how many is not written.", measure.Quantity{}, "", measure.Quantity{}, "")
+		return
+	}
+	if main.countless {
+		n := w.countAside(main)
+		if n == nil {
+			w.noAmount("How many packages is not written.", l.Quantity, "one package", measure.Quantity{}, "")
+			return
+		}
+		l.Quantity = l.Quantity.Times(n.q.Amount())
+		n.q, main.pack = measure.Quantity{}, true
+	}
+	if main.pack && main.packWord == "cup" {
+		w.noAmount("Cups of so many ounces are sold by weight and by measure.", l.Quantity, "by weight", measure.Quantity{}, "")
+		return
+	}
+	if n := w.timesAside(main); n != nil {
+		l.Quantity = l.Quantity.Times(n.q.Amount())
+		n.q, main.pack = measure.Quantity{}, true
+	}
+	if p := w.packagesAside(main); p != "" {
+		w.noAmount("Whether "+l.Amount+" is of one "+p+" or of all is not written.", l.Quantity, "all of them together", measure.Quantity{}, "")
+		return
 	}
 	if main.pack {
+		w.canned(main)
 		if main.ounces && f != nil && drink(f) {
 			w.fluid(main)
 		} else {
 			w.doubt(AboutAmount, "What is printed on the packages was multiplied: "+l.Quantity.Text()+" in all.")
 		}
-	}
-	if main.countless {
-		w.doubt(AboutAmount, "How many packages is not written; one is taken.")
 	}
 	if main.ounces && !main.pack && f != nil && drink(f) {
 		w.fluid(main)
@@ -64,7 +99,133 @@ func (w *work) amount() {
 	if f != nil && l.Quantity.Dimension() == measure.Count && !w.weighed(f) {
 		w.doubt(AboutAmount, "What one weighs is not written.")
 	}
+	if main.bare && f != nil && f.NoCredit != "" && !slices.ContainsFunc(f.Figures, func(g *food.Figure) bool {
+		return g.Kind == food.PieceWeight || g.Unit != nil && g.Unit.Dimension == measure.Count
+	}) {
+		w.doubt(AboutAmount, "A number without a unit.")
+	}
+	if k := main.from; k > 0 && is(w.toks, k-1, "-", "−", "–") && glued(w.toks, k) && !glued(w.toks, k-1) {
+		w.doubt(AboutAmount, "The dash before the number may be a minus sign.")
+	}
+	if u := main.q.Unit(); u == measure.Gram || u == measure.Milliliter {
+		if _, part, ok := strings.Cut(w.toks[main.from].text, "."); ok && len(part) == 3 {
+			w.doubt(AboutAmount, "A point before three digits may part thousands.")
+		}
+	}
 	w.others(main, f)
+}
+
+// counted takes "200 ct" for a count where no other amount is written and the
+// food is not sold by how many fill a case, as fresh produce is.
+func (w *work) counted() bool {
+	l := w.line
+	f, ok := w.r.catalog.Food(l.Food)
+	if !ok || len(w.sizes) != 1 || f.Form == "fresh" {
+		return false
+	}
+	for i, t := range w.toks {
+		if t.text != w.sizes[0] || !is(w.toks, i+1, "ct", "count") || packageAt(w.toks, i+2) != "" || packageAt(w.toks, i-1) != "" || t.paren {
+			continue
+		}
+		n, used := numberAt(w.toks, i)
+		if k, whole := n.n.Whole(); used != 1 || !whole || k < 1 || n.twoWays || n.broken {
+			return false
+		}
+		l.Quantity = measure.New(n.n, measure.Each)
+		l.Amount = spanText(w.toks[i : i+2])
+		l.AmountAt = Span{t.start, w.toks[i+1].end}
+		w.doubt(AboutAmount, "A count of pieces is taken; it may be how many fill a package.")
+		return true
+	}
+	return false
+}
+
+// noAmount leaves the amount open, for a reason, with what it may be.
+func (w *work) noAmount(why string, one measure.Quantity, oneWords string, other measure.Quantity, otherWords string) {
+	l := w.line
+	w.doubt(AboutAmount, why)
+	l.Quantity = measure.Quantity{}
+	for _, a := range []struct {
+		q     measure.Quantity
+		words string
+	}{{one, oneWords}, {other, otherWords}} {
+		if !a.q.IsZero() {
+			c := l.Choice
+			c.Quantity = a.q
+			w.offer(c, a.words)
+		}
+	}
+}
+
+// spaced is 1 1/2 of 11/2.
+func spaced(a *amount) (measure.Quantity, bool) {
+	k := strings.IndexByte(a.text, '/')
+	if k < 2 || a.q.IsZero() {
+		return measure.Quantity{}, false
+	}
+	q, err := measure.Parse(a.text[:k-1] + " " + a.text[k-1:])
+	return q, err == nil
+}
+
+// countAside is the one bare number that stands apart from a package and says how
+// many there are: "#10 can diced tomatoes, 3".
+func (w *work) countAside(main *amount) *amount {
+	var out *amount
+	for i := range w.amounts {
+		a := &w.amounts[i]
+		switch {
+		case a == main:
+		case a.q.IsZero() || a.q.Unit() != measure.Each || out != nil || !a.high.IsZero() || a.unread:
+			return nil
+		default:
+			out = a
+		}
+	}
+	if out != nil && out.from > 0 && out.to < len(w.toks) {
+		return nil // neither before nor after everything else
+	}
+	return out
+}
+
+// timesAside is the number after an x at the end of the line: "2 lb honey x 3".
+func (w *work) timesAside(main *amount) *amount {
+	n := len(w.amounts)
+	if n != 2 || main.bare || main.pack {
+		return nil
+	}
+	if a := &w.amounts[n-1]; a != main && a.bare && a.to == len(w.toks) && is(w.toks, a.from-1, "x", "×") && !a.q.IsZero() && a.high.IsZero() && !a.unread {
+		return a
+	}
+	return nil
+}
+
+// packagesAside names the packages that stand beside the amount of them, when
+// there are several or nobody knows how many: "2 bags peas, 5 lb".
+func (w *work) packagesAside(main *amount) string {
+	if d := main.q.Dimension(); main.pack || main.container || d != measure.Mass && d != measure.Volume || w.has("total") {
+		return ""
+	}
+	for i := range w.amounts {
+		a := &w.amounts[i]
+		if a != main && packages[singularOf(a.unsized)] && w.toks[a.from].text != "1" && !a.paren && !main.paren {
+			return singularOf(a.unsized)
+		}
+	}
+	return ""
+}
+
+// canned takes a size of can that measure knows for that can.
+func (w *work) canned(a *amount) {
+	l := w.line
+	u, ok := measure.UnitByID("can 66.5 oz")
+	if !ok || !a.ounces || a.packWord != "can" && a.packWord != "cn" && a.packWord != "tin" && a.packWord != "cans" || l.Quantity.Unit() != measure.Ounce || !(strings.Contains(a.text, "66.5") || strings.Contains(a.text, "66 1/2") || strings.Contains(a.text, "66½")) {
+		return
+	}
+	if n := l.Quantity.Amount().Quo(exact.Frac(133, 2)); n.Sign() > 0 {
+		if _, whole := n.Whole(); whole {
+			l.Quantity, a.ounces = measure.New(n, u), false
+		}
+	}
 }
 
 // weighed reports whether the catalog knows what a piece of the food is.
@@ -134,6 +295,9 @@ func (w *work) mainAmount() *amount {
 		if a.bare {
 			r = 4
 		}
+		if a.unsized != "" {
+			r += 3
+		}
 		if a.countless {
 			r += 2
 		}
@@ -144,6 +308,12 @@ func (w *work) mainAmount() *amount {
 	}
 	for i := range w.amounts {
 		a := &w.amounts[i]
+		if best != nil && (perPiece(best, a) || perPiece(a, best)) {
+			if perPiece(a, best) {
+				best = a
+			}
+			continue
+		}
 		if best == nil || rank(a) < rank(best) {
 			best = a
 		}
@@ -151,11 +321,46 @@ func (w *work) mainAmount() *amount {
 	return best
 }
 
+// eachOf multiplies unsized packages or pieces by what stands in parentheses as
+// the size of each: 3 cans tuna (66.5 oz each).
+func (w *work) eachOf(main *amount) bool {
+	var size *amount
+	for i := range w.amounts {
+		switch a := &w.amounts[i]; {
+		case a == main:
+		case size != nil || !a.paren || a.q.IsZero() || a.pack || a.unread || !a.high.IsZero():
+			return false
+		default:
+			size = a
+		}
+	}
+	if size == nil || main.many.Sign() <= 0 || size.q.Dimension() != measure.Mass && size.q.Dimension() != measure.Volume || !is(w.toks, size.to, "each", "ea") {
+		return false
+	}
+	main.q, main.pack, main.packWord, main.ounces = size.q.Times(main.many), true, main.unsized, size.ounces
+	main.unsized, size.q = "", measure.Quantity{}
+	main.text += " " + size.text
+	return true
+}
+
+// perPiece reports whether a counts pieces and b is what one weighs: 100 egg
+// patties, 1.5 oz.
+func perPiece(a, b *amount) bool {
+	if a.paren || b.paren || a.q.IsZero() || b.q.IsZero() || a.q.Unit() != measure.Each || b.q.Dimension() != measure.Mass || a.unread || b.unread || b.pack || !a.high.IsZero() {
+		return false
+	}
+	n, ok := b.q.In(measure.Ounce)
+	return ok && !exact.Int(8).Less(n) && !a.q.Amount().Less(exact.Int(10))
+}
+
 // others weighs what else the line says of its amount.
 func (w *work) others(main *amount, f *food.Food) {
 	l := w.line
 	for i := range w.amounts {
 		a := &w.amounts[i]
+		if a != main && (a.unsized != "" && (!a.paren || packages[singularOf(a.unsized)]) || a.unread || a.sum) {
+			w.doubt(AboutAmount, "Beside "+l.Amount+" stands "+a.text+", which was not used.")
+		}
 		if a == main || a.q.IsZero() {
 			continue
 		}

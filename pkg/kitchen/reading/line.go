@@ -47,7 +47,12 @@ func (r *Reader) line(l *Line, text string) {
 		w.doubt(AboutLine, "The line has too many words and numbers to be one ingredient.")
 		return
 	}
+	w.toks = columned(w.toks)
 	w.used = make([]bool, len(w.toks))
+	if direction(w.toks) {
+		w.doubt(AboutLine, "It reads like a direction, not an ingredient.")
+		return
+	}
 	if servingsLine(text) {
 		w.doubt(AboutLine, "It says the servings.")
 		return
@@ -197,12 +202,76 @@ func (w *work) marks() {
 	if w.has("plus", "additional") && !w.joinedParts() {
 		w.doubt(AboutAmount, "More is added than the amount says.")
 	}
+	if w.written("more", "less", "least", "most", "up", "minimum", "maximum", "double", "half", "quarter", "each", "per", "every", "apiece") {
+		w.doubt(AboutAmount, "The amount may be another than the number says: more, less, half, or for each.")
+	}
+	if slices.ContainsFunc(w.toks, func(t token) bool { return strings.Contains("<>=^$@\\+*", t.text) }) && !w.joinedMarks() {
+		w.doubt(AboutAmount, "A sign in the line was not understood.")
+	}
+	for i, t := range w.toks {
+		if t.kind == number && !w.used[i] && !t.paren && (len(w.foods) == 0 || !w.foods[0].entry.all[t.text]) && !leanRatio(t.text) && !is(w.toks, i+1, "%", "percent", "pct") {
+			w.doubt(AboutAmount, "The number "+t.raw+" was not used.")
+		}
+	}
+	if f, ok := w.r.catalog.Food(l.Food); ok {
+		w.sureOf(f)
+	}
 	if slices.ContainsFunc(w.toks, func(t token) bool { return t.text == "?" || t.text == "!" }) {
 		w.doubt(AboutLine, "It reads like a note.")
 	}
 	if w.has("not", "no", "non", "without", "except") && (len(w.foods) == 0 || !w.foods[0].entry.all["no"] && !w.foods[0].entry.all["not"] && !w.foods[0].entry.all["without"]) {
 		w.doubt(AboutFood, "The line says what it is not.")
 	}
+}
+
+// sureOf doubts what customs of the trade decide of a food that is known.
+func (w *work) sureOf(f *food.Food) {
+	l := w.line
+	produce := f.CanCredit(food.Vegetables) || f.CanCredit(food.Fruits)
+	if w.has("ap") && len(w.foods) > 0 && w.foods[0].entry.all["allpurpose"] {
+		w.doubt(AboutBasis, "AP is as purchased, or all-purpose.")
+	}
+	if produce && f.Form == "fresh" && !l.Quantity.IsZero() && l.Quantity.Dimension() == measure.Count && len(w.sizes) == 0 && !w.has("large", "medium", "small", "baby", "petite", "whole", "jumbo", "mini") {
+		w.doubt(AboutAmount, "How large they are is not written.")
+	}
+	if produce && w.has("squeezed", "thawed") && w.has("squeezed") || produce && f.Form == "frozen" && w.has("drained") {
+		w.doubt(AboutBasis, "Whether it was weighed before or after its liquid was let off is not written.")
+	}
+	if f.Traits.Has(food.Legume) && f.Form == "dry" && !w.has("dry", "cooked", "soaked") && len(w.foods) > 0 && w.foods[0].entry.first["dry"] {
+		w.doubt(AboutFood, "Dry, canned or cooked is not written; dry is taken.")
+	}
+	if w.written("before", "after", "soaked", "overnight", "diluted", "undiluted", "browned", "leftover") && f.NoCredit == "" {
+		w.doubt(AboutBasis, "Whether it was measured before or after that is not written.")
+	}
+	if q := l.Quantity; f.NoCredit == "" && l.Said == "" && !q.IsZero() && q.Dimension() == measure.Volume && len(w.foods) > 0 && w.cutWord() {
+		w.doubt(AboutState, "Whether it was measured whole or cut is not written.")
+	}
+	if f.NoCredit != "" && w.has("sugar") && len(w.said) == 1 || len(w.said) == 1 && vague[w.said[0]] || w.has("base") {
+		if slices.ContainsFunc(l.Doubts, func(d Doubt) bool { return d.About == AboutFood }) {
+			return
+		}
+		w.doubt(AboutFood, "Taken for "+f.Name+"; the word is used of more than one food.")
+	}
+}
+
+// written reports whether one of the words stands in the line outside the name
+// of its food and outside its amounts.
+func (w *work) written(words ...string) bool {
+	return slices.ContainsFunc(words, func(s string) bool {
+		return slices.Contains(w.words, s) && (len(w.foods) == 0 || !w.foods[0].entry.all[s])
+	})
+}
+
+// joinedMarks reports whether every sign of the line stands in an amount, begins
+// the line or leads to a note at its end.
+func (w *work) joinedMarks() bool {
+	for i, t := range w.toks {
+		if !strings.Contains("<>=^$@\\+*", t.text) || w.used[i] || i == 0 || t.text == "*" {
+			continue
+		}
+		return false
+	}
+	return true
 }
 
 func (w *work) joinedParts() bool {

@@ -11,11 +11,12 @@ import (
 // Reader reads recipes against a catalog. It is immutable and safe for
 // concurrent use; make one and keep it.
 type Reader struct {
-	catalog *food.Catalog
-	entries []entry
-	byWord  map[string][]int  // word -> entries whose words have it
-	words   map[byte][]string // every word of every name by its first letter, sorted, for misspellings
-	pairs   map[string][2]string
+	catalog   *food.Catalog
+	entries   []entry
+	byWord    map[string][]int  // word -> entries whose words have it
+	words     map[byte][]string // every word of every name by its first letter, sorted, for misspellings
+	pairs     map[string][2]string
+	skeletons map[string]string // word by its consonants; empty where several have them
 }
 
 // entry is a food with the words it goes by.
@@ -50,11 +51,12 @@ func New(c *food.Catalog) *Reader {
 	seen := make(map[string]bool)
 	for _, f := range c.Foods() {
 		e := entry{food: f, all: make(map[string]bool), first: make(map[string]bool)}
-		for i, name := range append([]string{f.Name}, f.Also...) {
+		for i, name := range append(append([]string{f.Name}, f.Also...), either(f.Name)...) {
 			ws := r.canonical(food.Words(strings.ReplaceAll(name, "%", " percent ")))
 			head, _, _ := strings.Cut(name, ",")
 			hs := r.canonical(food.Words(head))
-			n := callName{words: ws, own: i == 0}
+			own := i == 0 || i > len(f.Also)
+			n := callName{words: ws, own: own}
 			if i == 0 {
 				e.head = hs
 			}
@@ -64,10 +66,10 @@ func New(c *food.Catalog) *Reader {
 					e.first[w] = true
 				}
 				switch {
-				case i == 0 && shapes[w] && slices.Contains(hs, w), i > 0 && cuts[w] != nil, i > 0 && telling[w] && !forms[w] && !silent[w]:
-				case i == 0 && !slices.Contains(hs, w) || telling[w] || weak[w] || forms[w] || silent[w]:
+				case own && shapes[w] && slices.Contains(hs, w), !own && cuts[w] != nil, !own && telling[w] && !forms[w] && !silent[w]:
+				case own && !slices.Contains(hs, w) || telling[w] || weak[w] || forms[w] || silent[w]:
 					continue
-				case i == 0 && (w == "cheese" || w == "pasta" || w == "fillet" || w == "seasoning"):
+				case own && (w == "cheese" && !slices.Contains(hs, "cream") || w == "pasta" || w == "fillet" || w == "seasoning"):
 					continue
 				}
 				n.must = append(n.must, w)
@@ -86,7 +88,15 @@ func New(c *food.Catalog) *Reader {
 		}
 		r.entries = append(r.entries, e)
 	}
+	r.skeletons = make(map[string]string)
 	for w := range seen {
+		if s := skeleton(w); len(w) > 3 && len(s) > 2 {
+			if _, twice := r.skeletons[s]; twice {
+				r.skeletons[s] = ""
+			} else {
+				r.skeletons[s] = w
+			}
+		}
 		if len(w) > 3 {
 			r.words[w[0]] = append(r.words[w[0]], w)
 		}
@@ -100,6 +110,19 @@ func New(c *food.Catalog) *Reader {
 		slices.Sort(ws)
 	}
 	return r
+}
+
+// either is the first of two names that a name gives for one food: fish sticks,
+// breaded, of "fish sticks or portions, breaded".
+func either(name string) []string {
+	head, rest, _ := strings.Cut(name, ",")
+	if a, _, ok := strings.Cut(head, " or "); ok && len(strings.Fields(a)) > 1 {
+		if rest != "" {
+			a += "," + rest
+		}
+		return []string{a}
+	}
+	return nil
 }
 
 // canonical writes words in full and those that belong together as one.
@@ -117,7 +140,7 @@ func (r *Reader) canonicalAt(ws []string) (out []string, at []int) {
 		}
 	}
 	for i, w := range ws {
-		if long, ok := short[w]; ok {
+		if long, ok := shortened[w]; ok {
 			add(i, food.Words(long)...)
 		} else if pair, ok := r.pairs[w]; ok {
 			add(i, pair[0], pair[1])
@@ -125,6 +148,16 @@ func (r *Reader) canonicalAt(ws []string) (out []string, at []int) {
 			add(i, w)
 		}
 	}
+	for pass := 0; pass < 4; pass++ { // joined words may join others
+		if out, at = join(full, from); len(out) == len(full) {
+			break
+		}
+		full, from = out, at
+	}
+	return out, at
+}
+
+func join(full []string, from []int) (out []string, at []int) {
 	for i := 0; i < len(full); i++ {
 		at = append(at, from[i])
 		if i+1 < len(full) {
@@ -229,8 +262,15 @@ func fit(e *entry, said, aside []string) (found, bool) {
 			score += 12
 		}
 		for w := range e.first { // called plainly, it is the plain food
-			if weak[w] && !slices.Contains(said, w) {
+			if (weak[w] || w == "unenriched" || w == "imitation") && !slices.Contains(said, w) {
 				score -= 8
+			}
+		}
+		if e.food.CanCredit(food.Meats) && !e.food.Traits.Has(food.Legume) && !e.food.Traits.Has(food.ProcessedMeat) && !e.first["fully"] { // meat called plainly is not cooked or canned
+			for _, x := range []string{"cooked", "canned"} {
+				if e.first[x] && !slices.Contains(said, x) && !slices.Contains(aside, x) {
+					score -= 6
+				}
 			}
 		}
 		if score > best.score || score == best.score && exact {
@@ -256,9 +296,24 @@ func passes(f *food.Food, w string) bool {
 	return false
 }
 
+// skeleton is a word without its vowels and doubled letters, as kitchens write
+// words short: strwbr, spnch.
+func skeleton(w string) string {
+	var b []byte
+	for i := 0; i < len(w); i++ {
+		if c := w[i]; !strings.ContainsRune("aeiou", rune(c)) && (len(b) == 0 || b[len(b)-1] != c) {
+			b = append(b, c)
+		}
+	}
+	return strings.TrimSuffix(string(b), "y")
+}
+
 // mended returns the word of a name, or of a kitchen, that w was meant to be,
 // when only one is near.
 func (r *Reader) mended(w string) string {
+	if s := r.skeletons[skeleton(w)]; s != "" && len(w) > 2 && !strings.ContainsAny(w, "aeiou") {
+		return s
+	}
 	limit := 1
 	if len(w) > 7 {
 		limit = 2

@@ -112,6 +112,9 @@ func (w *work) cut(f *food.Food) string {
 		family = "drained-"
 	}
 	for _, s := range w.words {
+		if (s == "dice" || s == "diced") && w.inches() && hasExactState(f, family+"cubed") { // dice of a size are cubes
+			return "cubed"
+		}
 		if w.foods[0].entry.first[s] && f.Form != "canned" { // the food's own name tells it
 			continue
 		}
@@ -122,6 +125,20 @@ func (w *work) cut(f *food.Food) string {
 		}
 	}
 	return ""
+}
+
+// inches reports whether the line gives a size of piece in inches.
+func (w *work) inches() bool {
+	for i, t := range w.toks {
+		if t.kind == number && w.used[i] {
+			for j := i + 1; j < len(w.toks) && j < i+3; j++ {
+				if is(w.toks, j, "inch", "inches", "in", "\"", "”", "″") {
+					return true
+				}
+			}
+		}
+	}
+	return false
 }
 
 // cutWord reports whether the line names a cut, whatever the catalog has.

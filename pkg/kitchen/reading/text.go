@@ -159,7 +159,7 @@ func (p *pasted) read(l *source) {
 		p.skip(l, "name of the recipe")
 		return
 	}
-	if line.Amount == "" && line.Food == "" && prose(text) || prose(text) && len(text) > 160 {
+	if toks, _ := scan(text); line.Amount == "" && line.Food == "" && (prose(text) || direction(toks)) || prose(text) && len(text) > 160 {
 		p.skip(l, "direction or note")
 		return
 	}
@@ -276,6 +276,39 @@ func prose(s string) bool {
 		return true
 	}
 	return strings.Contains(s, ". ") && strings.Count(s, " ") > 14
+}
+
+// doing are the words that begin a direction and hardly a food's name.
+var doing = set("preheat", "bake", "simmer", "stir", "add", "combine", "place", "pour", "serve", "whisk", "fold", "let", "remove", "transfer", "bring", "toss", "sprinkle", "refrigerate", "refrigerated", "allow", "roast", "reheat", "turn", "knead", "spoon", "arrange", "repeat", "garnish", "discard", "return", "reduce", "ensure", "check", "critical", "ccp", "preheated", "pipe", "insert", "adjust", "taste")
+
+// mayDo are those that begin names too: cook, drain, heat.
+var mayDo = set("heat", "mix", "cook", "spread", "cover", "beat", "blend", "boil", "drain", "cool", "cut", "portion", "scale", "hold", "divide", "put", "use", "wash", "rinse", "chop", "season", "set", "spray", "grease", "line", "freeze", "store", "thaw", "steam", "grill", "brown", "saute", "melt", "slice", "dice", "peel", "trim", "shred", "soak", "scoop", "fill", "roll", "shape", "cream", "chill", "keep", "follow", "prepare", "in", "when", "while", "if", "after", "once", "meanwhile", "until", "dissolve", "strain", "open", "for")
+
+// direction reports whether a line tells what to do: it begins with such a word,
+// or with one that may be and heat, time or a vessel follows.
+func direction(toks []token) bool {
+	i := 0
+	for i < len(toks) && toks[i].kind != word && i < 3 {
+		i++
+	}
+	if !kindAt(toks, i, word) {
+		return false
+	}
+	if toks[i].text == "garnish" && !is(toks, i+1, "with") || is(toks, i+1, ",", ":", "-") {
+		return false
+	}
+	if doing[toks[i].text] && (i == 0 || toks[i-1].kind == mark && (i < 2 || toks[0].kind == number && i == 2)) && len(toks) > i+1 {
+		return true
+	}
+	if !mayDo[toks[i].text] || i > 0 && toks[0].kind == number && !is(toks, 1, ".", ")") {
+		return false
+	}
+	for j := i + 1; j < len(toks); j++ {
+		if kindAt(toks, j, number) && notFood(toks, j+1) > 0 || is(toks, j, "until", "oven", "minutes", "hours", "degrees", "mixture", "bowl", "pan", "pans", "then", "aside", "heat", "together", "ingredients", "refrigerator", "skillet", "pot", "kettle", "the", "above", "below", "well", "into") {
+			return true
+		}
+	}
+	return false
 }
 
 // servingsLine reports whether a line says the servings or the portion.

@@ -52,12 +52,12 @@ func TestText(t *testing.T) {
 		"lines[8] certain pumpkin-canned 1 ½ qt",
 		"lines[9] likely eggs-large 3 each",
 		"lines[10] unknown ground-beef-15  as-purchased",
-		"lines[11] likely tomatoes-canned 1 can no. 10",
+		"lines[11] unknown tomatoes-canned ",
 		"lines[12] unknown  1 cup",
 		"lines[15] likely onions-fresh ½ c raw-chopped",
 		"lines[16] likely black-beans-canned 30 oz drained",
 		"lines[17] unknown salt ",
-		"lines[18] likely oil-vegetable 1 Tbsp",
+		"lines[18] unknown oil-vegetable ",
 		"lines[19] certain brown-rice-long 6 lb 4 oz",
 	}
 	var lines []string
@@ -81,6 +81,34 @@ func TestText(t *testing.T) {
 	}
 	if h := got.Lines[6].Heading; h != "For the topping" {
 		t.Errorf("heading %q", h)
+	}
+}
+
+// What tells what to do is no ingredient, with or without a heading before it.
+func TestDirectionsAreSkipped(t *testing.T) {
+	got, err := reader().Text(`Copper Creek Rice
+Serves 50
+5 lb brown rice, long grain
+Bake at 350 F for 25 minutes
+Add 2 cups of water and stir
+3. Cook rice 25 minutes
+Reheat to 165 °F for 15 seconds
+1 gal warm water (110 F)
+Hold at 135 degrees or above`)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(got.Lines) != 2 || got.Lines[1].Food != "water" || got.Lines[1].Quantity.Text() != "1 gal" {
+		t.Errorf("%d lines: %+v", len(got.Lines), got.Lines)
+	}
+	steps := 0
+	for _, s := range got.Skipped {
+		if s.Words == "direction or note" {
+			steps++
+		}
+	}
+	if steps != 5 {
+		t.Errorf("%d directions of 5: %v", steps, got.Skipped)
 	}
 }
 
@@ -166,6 +194,8 @@ func TestHostileTextIsFast(t *testing.T) {
 		"cans":       strings.Repeat("2 #10 can x ", 30),
 		"one word":   strings.Repeat("cheese fresh ", 30),
 		"letters":    strings.Repeat("a ", 199),
+		"loose":      strings.Repeat("noodle lean red green russet navel mild pasta juiced tidbit kernel creamy qqq ", 5),
+		"short":      strings.Repeat("cra. cho. che. bro. pot. chi. ", 9),
 	} {
 		text := strings.Repeat(line+"\n", reading.MaxText/(len(line)+1))
 		start := time.Now()

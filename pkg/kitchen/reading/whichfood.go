@@ -14,9 +14,15 @@ func (w *work) implied() string {
 		return ""
 	}
 	for _, a := range w.amounts {
-		if a.container || a.packWord == "can" || a.packWord == "tin" || a.packWord == "cn" {
+		if a.container || a.packWord == "can" || a.packWord == "tin" || a.packWord == "cn" || a.unsized == "can" || a.unsized == "tin" {
 			return "canned"
 		}
+	}
+	if w.has("cooked", "boiled") {
+		return "dry"
+	}
+	if a := w.mainAmount(); a != nil && !a.q.IsZero() && a.q.Unit() == measure.Each && len(w.amounts) == 1 {
+		return "each"
 	}
 	switch {
 	case w.has("waterpack", "juicepack", "syruppack"):
@@ -40,14 +46,10 @@ func (w *work) findFood() bool {
 		return false
 	}
 	w.foods = w.matching(w.said, w.aside)
-	if len(w.foods) == 0 {
-		w.leaveWeak()
-	}
-	if len(w.foods) == 0 {
-		w.mend()
-	}
-	if len(w.foods) == 0 {
-		w.leaveBrands()
+	for _, try := range []func(){w.leaveWeak, w.otherwise, w.lengthen, w.mend, w.leaveBrands} {
+		if len(w.foods) == 0 {
+			try()
+		}
 	}
 	if len(w.foods) == 0 {
 		w.doubt(AboutFood, "No food of the catalog has all these words.")
@@ -69,6 +71,10 @@ func (w *work) sort() {
 		}
 	}
 	w.aside = append(w.aside, w.sizes...)
+	if slices.Contains(w.said, "pasta") && !slices.ContainsFunc(w.said, func(s string) bool { return s != "pasta" && s != "dry" && s != "enriched" }) {
+		w.said[slices.Index(w.said, "pasta")] = "macaroni" // by custom; every shape of it credits alike
+		w.doubt(AboutFood, "Which pasta is not written.")
+	}
 	if len(w.said) == 0 { // "leaf" alone, or all in parentheses
 		for _, s := range w.aside {
 			if !silent[s] {
@@ -80,6 +86,20 @@ func (w *work) sort() {
 
 // matching looks words up, with the form that other words imply first.
 func (w *work) matching(said, aside []string) []found {
+	switch f := w.implied(); f {
+	case "dry": // beans and grains are cooked from dry
+		fs := w.r.match(append(slices.Clone(said), f), aside)
+		if len(fs) > 0 && fs[0].entry.food.Traits.Has(food.Legume) {
+			return fs
+		}
+		return w.r.match(said, aside)
+	case "each": // what is counted is fresh, if it is produce
+		fs := w.r.match(append(slices.Clone(said), "fresh"), aside)
+		if len(fs) > 0 && fs[0].entry.food.Form == "fresh" && (fs[0].entry.food.CanCredit(food.Vegetables) || fs[0].entry.food.CanCredit(food.Fruits)) {
+			return fs
+		}
+		return w.r.match(said, aside)
+	}
 	if f := w.implied(); f != "" && len(said) > 0 {
 		if fs := w.r.match(append(slices.Clone(said), f), aside); len(fs) > 0 {
 			return fs
@@ -101,7 +121,7 @@ func (w *work) matching(said, aside []string) []found {
 func (w *work) mend() {
 	words, changed := slices.Clone(w.words), false
 	for i, s := range words {
-		if len(w.r.byWord[s]) > 0 || silent[s] || len(s) < 4 {
+		if len(w.r.byWord[s]) > 0 || silent[s] || len(s) < 3 {
 			continue
 		}
 		if m := w.r.mended(s); m != "" {
@@ -121,12 +141,101 @@ func (w *work) mend() {
 	}
 	w.words, w.wordTok = ws, at
 	w.sort()
-	if w.foods = w.matching(w.said, w.aside); len(w.foods) > 0 {
+	w.foods = w.matching(w.said, w.aside)
+	for _, try := range []func(){w.leaveWeak, w.otherwise, w.lengthen, w.leaveBrands} {
+		if len(w.foods) == 0 {
+			try()
+		}
+	}
+	if len(w.foods) > 0 {
 		w.doubt(AboutFood, "The spelling was mended.")
 		return
 	}
 	w.words, w.wordTok = old, toks
 	w.sort()
+}
+
+// otherwise tries the words as others say the same: noodles for pasta, whole
+// grain for whole wheat. Each such word is tried alone, then all together.
+func (w *work) otherwise() {
+	old := w.said
+	all := slices.Clone(old)
+	var taken []string
+	for _, o := range loosely {
+		if !slices.Contains(old, o.word) {
+			continue
+		}
+		if w.loosely(swapped(old, o.word, o.as)) {
+			w.doubt(AboutFood, "The word "+quoted([]string{o.word})+" was taken loosely.")
+			return
+		}
+		if slices.Contains(all, o.word) {
+			all = swapped(all, o.word, o.as)
+			taken = append(taken, o.word)
+		}
+	}
+	if len(taken) > 1 && w.loosely(all) {
+		w.doubt(AboutFood, "The words "+quoted(taken)+" were taken loosely.")
+		return
+	}
+	w.said = old
+}
+
+// loosely reports whether words fit a food, those of fat and salt left out where
+// no such food has them.
+func (w *work) loosely(said []string) bool {
+	if len(said) == 0 {
+		return false
+	}
+	w.said = said
+	if w.foods = w.matching(said, w.aside); len(w.foods) == 0 {
+		w.leaveWeak()
+	}
+	return len(w.foods) > 0
+}
+
+func swapped(said []string, word string, as []string) []string {
+	rest := slices.DeleteFunc(slices.Clone(said), func(s string) bool { return s == word })
+	return append(rest, as...)
+}
+
+// lengthen writes out a word cut short by a point, when only one way of doing so
+// gives a food: "cran. sauce".
+func (w *work) lengthen() {
+	for i, s := range w.words {
+		k := w.wordTok[i]
+		if len(s) < 3 || silent[s] || !(is(w.toks, k+1, ".") && glued(w.toks, k+1)) || len(w.r.byWord[s]) > 0 {
+			continue
+		}
+		var fits []string
+		for _, long := range w.r.words[s[0]] {
+			if !strings.HasPrefix(long, s) {
+				continue
+			}
+			said := slices.Clone(w.said)
+			for j := range said {
+				if said[j] == s {
+					said[j] = long
+				}
+			}
+			if len(w.r.match(said, w.aside)) > 0 {
+				fits = append(fits, long)
+			}
+		}
+		if len(fits) != 1 {
+			continue
+		}
+		old := w.words
+		w.words = slices.Clone(w.words)
+		w.words[i] = fits[0]
+		w.sort()
+		if w.foods = w.matching(w.said, w.aside); len(w.foods) > 0 {
+			w.doubt(AboutFood, "A word cut short was written out: "+fits[0]+".")
+			return
+		}
+		w.words = old
+		w.sort()
+	}
 }
 
 // leaveWeak tries the words without those of fat, salt and flavor that no such
@@ -199,7 +308,8 @@ func (w *work) choose() bool {
 	rivals := w.rivals(best)
 	tie := len(w.foods) > 1 && !best.exact && w.foods[1].score == best.score
 	l.Food = f.ID
-	if w.undecided(best, rivals) {
+	if w.undecided(best, rivals) || w.deciding(best) || w.sizeOtherwise(best.entry) {
+		rivals = w.alike(best, rivals)
 		l.Food = ""
 		w.doubt(AboutFood, "Which one is not written: "+namesOf(append([]found{best}, rivals...), 4)+"?")
 		w.offer(Choice{Food: f.ID}, f.Name)
@@ -255,6 +365,69 @@ func (w *work) undecided(best found, rivals []found) bool {
 		}
 	}
 	return n >= 2
+}
+
+// deciding reports whether what the line leaves out decides the credit, so that
+// no custom may fill it in: dry or canned beans, the fat of ground meat and milk.
+func (w *work) deciding(best found) bool {
+	f := best.entry.food
+	if w.sortOnly() && !best.exact {
+		return true
+	}
+	if w.has("fresh", "frozen", "canned", "dry", "cooked", "drained", "soaked", "rinsed", "mashed", "refried") {
+		return false
+	}
+	bare := !slices.ContainsFunc(w.said, func(s string) bool { return telling[s] || weak[s] || s == "fatfree" })
+	if f.Traits.Has(food.Legume) && best.exact && w.implied() != "canned" {
+		for _, o := range w.foods[1:] {
+			if g := o.entry.food; g.Traits.Has(food.Legume) && g.Form != f.Form && (g.Form == "dry" || f.Form == "dry") && (g.Form == "canned" || f.Form == "canned") {
+				return bare
+			}
+		}
+	}
+	switch {
+	case f.Traits.Has(food.MilkFluid) && len(w.said) == 1 && w.said[0] == "milk" && !w.has("whole"): // its fat decides whether it may be served
+		return true
+	case len(w.said) == 1 && !best.exact && vague[w.said[0]] && f.NoCredit != "": // cream: heavy, light, sour?
+		return true
+	case bare && best.entry.all["ground"] && best.entry.first["percent"] && !w.has("percent", "lean", "chuck", "regular", "extra") && !best.exact && !w.lean():
+		return true
+	}
+	return false
+}
+
+// sortOnly reports whether the line names a sort of food and nothing of which:
+// beans, canned fruit.
+func (w *work) sortOnly() bool {
+	sort := false
+	for _, s := range w.said {
+		if !sorts[s] && !forms[s] && !weak[s] {
+			return false
+		}
+		sort = sort || sorts[s]
+	}
+	return sort
+}
+
+// lean reports whether the line has a ratio of lean to fat.
+func (w *work) lean() bool {
+	return slices.ContainsFunc(w.toks, func(t token) bool { return t.kind == number && leanRatio(t.text) })
+}
+
+// sizeOtherwise reports whether the line names a size of piece and the food is
+// of another.
+func (w *work) sizeOtherwise(e *entry) bool {
+	sizes := []string{"small", "medium", "large", "jumbo"}
+	in := func(s string) bool { return e.first[s] }
+	return slices.ContainsFunc(sizes, in) && w.has(sizes...) && !slices.ContainsFunc(sizes, func(s string) bool { return e.all[s] && w.has(s) })
+}
+
+// alike are the foods to be offered where none is taken.
+func (w *work) alike(best found, rivals []found) []found {
+	if len(rivals) > 0 {
+		return rivals
+	}
+	return w.foods[1:min(len(w.foods), MaxAlternatives)]
 }
 
 // cutOtherwise reports whether the line names a cut and the catalog's own name
@@ -323,6 +496,9 @@ func (w *work) unsaid(best found) bool {
 	for x := range best.entry.first {
 		if !forms[x] && deciding[x] && (!silent[x] || x == "percent") && !slices.Contains(w.said, x) && !slices.Contains(w.aside, x) {
 			return true
+		}
+		if cuts[x] != nil && telling[x] && best.entry.food.CanCredit(food.Meats) && !slices.Contains(w.said, x) && !slices.Contains(w.aside, x) {
+			return true // cooked chicken may be on the bone
 		}
 	}
 	return false

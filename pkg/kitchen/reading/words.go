@@ -1,5 +1,7 @@
 package reading
 
+import "example.com/ozeq/pkg/food"
+
 // The tables of this file are what kitchens write beyond the names of foods.
 // They are common practice, read on cards and in cookbooks; no source lists them.
 
@@ -14,7 +16,44 @@ var short = map[string]string{
 	"cukes": "cucumber", "spuds": "potato", "toms": "tomato", "tom": "tomato", "org": "organic", "xtra": "extra", "sauteed": "cooked", "steamed": "cooked", "roasted": "cooked",
 	"dried": "dry", "dehydrated": "dry", "unpopped": "unpopped", "capsicum": "bell pepper", "oleo": "margarine", "s&p": "salt and pepper", "yoghurt": "yogurt", "chilli": "chili", "chile": "chili",
 	"fries": "french fries", "garbanzos": "garbanzo bean", "o": "of", "n": "and", "w": "with", "bnls": "boneless", "sknls": "skinless", "hvy": "heavy",
+	"whl": "whole", "wht": "wheat", "grnd": "ground", "ckn": "chicken", "chkin": "chicken", "trky": "turkey", "bf": "beef", "prk": "pork", "chz": "cheese", "chs": "cheese", "ched": "cheddar", "chedd": "cheddar", "chdr": "cheddar", "amer": "american",
+	"drnd": "drained", "dcd": "diced", "dic": "diced", "chpd": "chopped", "chpt": "chopped", "shrd": "shredded", "slcd": "sliced", "slc": "sliced", "sli": "sliced", "grtd": "grated", "mncd": "minced", "crshd": "crushed", "crsh": "crushed", "mshd": "mashed", "peld": "peeled", "pld": "peeled", "ckd": "cooked", "ckt": "cooked", "uncook": "uncooked",
+	"frsh": "fresh", "fzn": "frozen", "frzen": "frozen", "iqf": "frozen", "dehy": "dry", "dehyd": "dry", "nf": "fat free", "fatfree": "fat free", "rtu": "ready to use", "rte": "ready to eat", "mac": "macaroni", "macs": "macaroni", "spag": "spaghetti", "marg": "margarine", "ketsup": "ketchup",
+	"pwdr": "powder", "powdr": "powder", "pwdrd": "powdered", "concent": "concentrate", "conct": "concentrate", "unsweet": "unsweetened", "unsw": "unsweetened", "unswt": "unsweetened", "enrich": "enriched", "enrch": "enriched", "unbl": "unbleached", "grn": "green", "yel": "yellow", "ylw": "yellow", "blk": "black", "kid": "kidney",
+	"pnut": "peanut", "pbtr": "peanut butter", "strawb": "strawberry", "broc": "broccoli", "brocc": "broccoli", "cauli": "cauliflower", "caul": "cauliflower", "carr": "carrot", "pots": "potato", "potatos": "potato", "tomatos": "tomato", "tater": "potato", "zuke": "zucchini", "spin": "spinach", "bnless": "boneless", "sknless": "skinless", "skls": "skinless", "creme": "cream", "lite": "light",
+	"bkg": "baking", "pdwr": "powder", "van": "vanilla", "vinegr": "vinegar", "worc": "worcestershire", "cinn": "cinnamon", "cin": "cinnamon", "garl": "garlic", "parsl": "parsley", "cuc": "cucumber", "lett": "lettuce", "bev": "beverage", "sce": "sauce", "saus": "sausage", "dress": "dressing", "drsg": "dressing", "evapd": "evaporated", "nsa": "low sodium", "gran": "granulated", "rnsd": "rinsed", "pkd": "packed", "inst": "instant", "brd": "bread", "hamb": "hamburger", "lmps": "low moisture part skim", "oj": "orange juice", "bns": "bean", "bn": "bean", "pts": "potato", "pb": "peanut butter", "xl": "large", "ls": "low sodium", "losod": "low sodium", "lwfat": "low fat", "skm": "skim",
+	"ry": "ready", "apx": "about",
 }
+
+// shortened is short, with the plural s that is taken off words taken off these.
+var shortened = func() map[string]string {
+	m := make(map[string]string, 2*len(short))
+	for k, v := range short {
+		if ws := food.Words(k); len(ws) == 1 {
+			if _, ok := short[ws[0]]; !ok {
+				m[ws[0]] = v
+			}
+		}
+		m[k] = v
+	}
+	return m
+}()
+
+// loosely are words that are used for another, or that tell nothing beside the
+// rest of a name. A line read by one of them is never certain.
+var loosely = []struct {
+	word string
+	as   []string
+}{
+	{"noodle", nil}, {"noodle", []string{"pasta"}}, {"wholegrain", []string{"wholewheat"}}, {"filet", []string{"fillet"}}, {"powdered", []string{"powder"}}, {"lean", nil}, {"mild", nil}, {"marinara", []string{"spaghetti", "sauce"}}, {"hash", []string{"hashed"}}, {"pasta", nil}, {"juiced", nil}, {"fillet", nil}, {"tidbit", nil}, {"kernel", nil}, {"creamy", nil},
+	{"russet", nil}, {"red", nil}, {"green", nil}, {"navel", nil},
+}
+
+// sorts are words of many foods, and no food without a word more.
+var sorts = map[string]bool{"bean": true, "cheese": true, "fish": true, "meat": true, "nut": true, "berry": true, "juice": true, "fruit": true, "vegetable": true, "cracker": true, "cereal": true, "soup": true, "sauce": true, "seed": true, "spice": true, "squash": true, "chicken": true, "beef": true, "pork": true, "turkey": true}
+
+// vague are words that are a food's name, and other foods' too.
+var vague = map[string]bool{"sugar": true, "milk": true, "soymilk": true, "garlic": true, "ginger": true, "oatmeal": true, "relish": true, "dressing": true, "oil": true, "base": true, "stock": true, "broth": true, "vinegar": true, "pepper": true, "cream": true, "syrup": true, "mustard": true, "rice": true, "flour": true, "pasta": true, "bread": true, "tofu": true}
 
 // joined are words that say one thing together, and how it is written here.
 var joined = map[[2]string]string{
@@ -27,6 +66,9 @@ var joined = map[[2]string]string{
 	{"edible", "portion"}: "ep", {"as", "purchased"}: "ap", {"bite", "size"}: "bitesize", {"sun", "dry"}: "sundry", {"pre", "cooked"}: "cooked", {"fully", "cooked"}: "cooked", {"1", "in"}: "1in",
 	{"fl", "oz"}: "floz", {"corn", "bread"}: "cornbread", {"bread", "crumb"}: "breadcrumb", {"corn", "starch"}: "cornstarch", {"corn", "meal"}: "cornmeal", {"fruit", "cocktail"}: "fruitcocktail",
 	{"milk", "powder"}: "drymilk", {"powdered", "milk"}: "drymilk", {"dry", "milk"}: "drymilk", {"milk", "dry"}: "drymilk", {"not", "dry"}: "undried", {"minced", "beef"}: "ground beef", {"minced", "turkey"}: "ground turkey", {"minced", "pork"}: "ground pork", {"squeezed", "dry"}: "squeezed", {"pat", "dry"}: "squeezed", {"patted", "dry"}: "squeezed", {"syrup", "or"}: "syruppack", {"usda", "food"}: "usda", {"half", "and"}: "halfand", {"with", "liquid"}: "withliquid", {"with", "juice"}: "withjuice", {"undrained", "with"}: "undrained", {"to", "taste"}: "totaste", {"as", "needed"}: "asneeded",
+	{"a", "p"}: "ap", {"e", "p"}: "ep", {"whole", "grainrich"}: "wholegrain",
+	{"lowsodium", "added"}: "lowsodium", {"no", "sugar"}: "unsweetened", {"unsweetened", "added"}: "unsweetened", {"in", "hundredpercent"}: "in", {"in", "own"}: "in", {"in", "natural"}: "in", {"in", "its"}: "in", {"in", "pear"}: "in", {"extra", "light"}: "light", {"hundredpercent", "juice"}: "juice hundredpercent",
+	{"drymilk", "powder"}: "drymilk", {"stick", "removed"}: "stemmed", {"soft", "tofu"}: "softtofu", {"skin", "off"}: "skinless", {"skin", "less"}: "skinless", {"bone", "less"}: "boneless", {"boned", "skinned"}: "boneless skinless", {"individually", "quick"}: "quick", {"quick", "frozen"}: "frozen", {"bite", "sized"}: "bitesize", {"bite", "piece"}: "bitesize",
 	{"stem", "removed"}: "stemmed", {"no", "stem"}: "stemmed", {"no", "fruit"}: "nofruit", {"salt", "free"}: "saltfree", {"skin", "on"}: "skinon", {"bone", "in"}: "bonein", {"with", "bone"}: "bonein",
 }
 
@@ -54,7 +96,7 @@ var telling = map[string]bool{"fresh": true, "frozen": true, "canned": true, "dr
 // by just its name: flour may be enriched or not, a carrot is no baby carrot.
 var deciding = map[string]bool{"fresh": true, "frozen": true, "canned": true, "dry": true, "enriched": true, "unenriched": true, "wholewheat": true, "wholegrain": true, "multigrain": true, "cooked": true, "raw": true,
 	"bone": true, "bonein": true, "boneless": true, "skinless": true, "instant": true, "parboiled": true, "long": true, "medium": true, "short": true, "large": true, "whole": true, "percent": true, "sweetened": true, "syruppack": true, "waterpack": true, "juicepack": true,
-	"syrup": true, "chunky": true, "mature": true, "regular": true, "condensed": true, "cured": true, "deli": true, "breaded": true, "liquid": true, "partskim": true, "drained": true}
+	"syrup": true, "fortified": true, "chunky": true, "mature": true, "regular": true, "condensed": true, "cured": true, "deli": true, "breaded": true, "liquid": true, "partskim": true, "drained": true}
 
 // neutral are the silent words that a name may have and a line leave out, and be
 // just that name all the same.
@@ -74,12 +116,14 @@ var silent = map[string]bool{"of": true, "the": true, "a": true, "an": true, "an
 	"chopped": true, "diced": true, "sliced": true, "slice": true, "shredded": true, "grated": true, "cubed": true, "cube": true, "julienned": true, "strip": true, "mashed": true, "pureed": true, "halved": true, "quartered": true, "wedge": true, "crumbled": true, "crushed": true, "torn": true, "cut": true, "chunk": true, "piece": true, "bitesize": true, "floret": true, "stick": true, "coin": true, "half": true,
 	"drained": true, "undrained": true, "squeezed": true, "soaked": true, "overnight": true, "withliquid": true, "withjuice": true, "liquid": true, "thawed": true, "undiluted": true, "diluted": true, "reconstituted": true, "cooked": true, "uncooked": true, "hardcooked": true, "hundredpercent": true, "raw": true, "unbaked": true, "toasted": true, "browned": true, "baked": true, "boiled": true, "grilled": true, "mixing": true, "before": true, "after": true, "mix": false,
 	"ap": true, "ep": true, "usable": true, "large": true, "medium": true, "small": true, "extra": true, "jumbo": true, "mini": true, "ripe": true, "firm": true, "new": true, "good": true, "quality": true, "plain": true, "quick": true, "cooking": true, "regular": true, "leaf": true, "stalk": true, "head": true, "bunch": true, "ct": true, "size": true, "sized": true,
-	"commercial": true, "purpose": true, "inch": true, "soft": true, "loose": true, "natural": true, "unsalted": true, "salted": true, "unsweetened": true, "prepared": true, "bought": true, "homemade": false, "crinkle": true, "deli": true, "nofruit": true, "boil": true, "sheet": true, "additional": true, "needed": true, "serving": true, "water": false, "long": true, "grain": true, "hard": true, "whole": true, "fat": true, "percent": true, "frying": true, "pan": true, "greasing": true, "dusting": true, "if": true, "desired": true}
+	"commercial": true, "purpose": true, "inch": true, "soft": true, "loose": true, "natural": true, "unsalted": true, "salted": true, "unsweetened": true, "prepared": true, "bought": true, "homemade": false, "crinkle": true, "deli": true, "nofruit": true, "boil": true, "sheet": true, "additional": true, "needed": true, "serving": true, "water": false, "long": true, "grain": true, "hard": true, "whole": true, "fat": true, "percent": true, "frying": true, "pan": true, "greasing": true, "dusting": true, "if": true, "desired": true,
+	"premium": true, "fancy": true, "grade": true, "you": true, "have": true, "it": true, "available": true, "possible": true, "preferred": true, "preferably": true, "your": true, "our": true, "favorite": true, "best": true, "nice": true, "great": true, "high": true, "standard": true, "institutional": true, "foodservice": true, "generic": true, "domestic": true, "imported": true, "seasonal": true, "young": true, "tender": true, "crisp": true, "assorted": true,
+	"scrubbed": true, "by": true, "drain": true, "rinse": true, "wash": true, "packs": true, "wt": true, "weight": true, "net": true, "gross": true, "volume": true, "measured": true, "weighed": true, "dice": true, "random": true, "approximate": true, "roughchopped": true, "lengthwise": true, "crosswise": true, "diagonally": true, "evenly": true, "quarter": true, "less": true, "least": true, "most": true, "every": true, "apiece": true, "maximum": true, "minimum": true, "up": true}
 
 // cuts are words of a cut, and the states figures are kept by for just that
 // cut.
 var cuts = map[string][]string{
-	"chopped": {"chopped"}, "diced": {"diced"}, "cubed": {"cubed"}, "cube": {"cubed"}, "sliced": {"sliced"}, "slice": {"sliced"}, "shredded": {"shredded", "grated"}, "grated": {"shredded", "grated"},
+	"chopped": {"chopped"}, "diced": {"diced"}, "dice": {"diced", "cubed"}, "cubed": {"cubed"}, "cube": {"cubed"}, "sliced": {"sliced"}, "slice": {"sliced"}, "shredded": {"shredded", "grated"}, "grated": {"shredded", "grated"},
 	"julienned": {"strips"}, "strip": {"strips"}, "stick": {"strips"}, "mashed": {"mashed"}, "pureed": {"pureed"}, "halved": {"halves"}, "half": {"halves"}, "floret": {"florets"}, "wedge": {"wedges"}, "crumbled": {"crumbled"}, "crushed": {"crushed"},
 	"section": {"sections"}, "kernel": {"kernels"}, "slivered": {"slivered"}, "ground": {"ground"}, "melted": {"melted"},
 }
@@ -90,10 +134,10 @@ var preparing = map[string]bool{"peeled": true, "pared": true, "trimmed": true, 
 
 // packages are what is bought without a size of its own.
 var packages = map[string]bool{"can": true, "cn": true, "tin": true, "jar": true, "bottle": true, "bag": true, "pkg": true, "pkt": true, "package": true, "packet": true, "box": true, "carton": true, "tub": true, "container": true, "pouch": true,
-	"sleeve": true, "case": true, "cs": true, "tube": true, "pack": true, "block": true, "log": true, "crate": true, "tray": true, "bucket": true, "pail": true, "jug": true}
+	"sleeve": true, "case": true, "cs": true, "tube": true, "pack": true, "block": true, "log": true, "crate": true, "tray": true, "bucket": true, "pail": true, "jug": true, "pk": true, "bx": true, "ctn": true, "bg": true, "flat": true, "lug": true, "bushel": true, "sack": true, "crock": true, "drum": true, "keg": true, "sachet": true, "canister": true, "btl": true, "envelope": true, "portion": true, "serving": true, "pan": true, "batch": true}
 
 // pieces are parts of a food without a size of their own.
-var pieces = map[string]bool{"head": true, "clove": true, "bunch": true, "slice": true, "sprig": true, "stalk": true, "rib": true, "loaf": true, "pinch": true, "dash": true, "handful": true, "drop": true, "splash": true, "leaf": true, "stick": true, "knob": true, "ear": true, "cube": true, "scoop": true, "ladle": true, "strip": true, "spear": true, "wedge": true, "sheet": true}
+var pieces = map[string]bool{"head": true, "clove": true, "bunch": true, "slice": true, "sprig": true, "stalk": true, "rib": true, "loaf": true, "pinch": true, "dash": true, "handful": true, "drop": true, "splash": true, "leaf": true, "stick": true, "knob": true, "ear": true, "cube": true, "scoop": true, "ladle": true, "strip": true, "spear": true, "wedge": true, "sheet": true, "part": true, "sl": true, "spoonful": true, "dollop": true, "shake": true, "squeeze": true, "pat": true, "hand": true, "rack": true, "glass": true, "bowl": true, "plate": true, "scoopful": true}
 
 // numbers in words.
 var numerals = map[string]string{"one": "1", "two": "2", "three": "3", "four": "4", "five": "5", "six": "6", "seven": "7", "eight": "8", "nine": "9", "ten": "10", "eleven": "11", "twelve": "12", "fifteen": "15", "twenty": "20", "fifty": "50", "hundred": "100"}
