@@ -32,7 +32,7 @@ func foodCommand() *cobra.Command {
 				return exit(exitBadInput)
 			}
 			for _, m := range found {
-				fmt.Fprintf(cmd.OutOrStdout(), "%-34s %s\n", m.Food.ID, oneLine(m.Food))
+				_ = report.Wrapped(cmd.OutOrStdout(), fmt.Sprintf("%-34s ", m.Food.ID), oneLine(m.Food))
 			}
 			return nil
 		},

@@ -24,6 +24,11 @@ func amountText(n exact.Number, unit string) string {
 		case "serving":
 			unit = "servings"
 		}
+	} else if n.Equal(exact.Int(1)) {
+		switch unit {
+		case "components", "kinds", "other items", "days":
+			unit = strings.TrimSuffix(unit, "s")
+		}
 	}
 	return n.String() + " " + unit
 }
