@@ -104,7 +104,7 @@ func menuCommand(use, short, long, example string, answer func(*cobra.Command, *
 func menusCommand(use, short, long, example string, answer func(*cobra.Command, *menu.Reviewer, []byte, string) (bool, error),
 	together func(*cobra.Command, *menu.Reviewer, string) (bool, error)) *cobra.Command {
 	format, dir := "text", ""
-	cmd := &cobra.Command{Use: use, Short: short, Long: long, Example: example, Args: cobra.MinimumNArgs(1),
+	cmd := &cobra.Command{Use: use, Short: short, Long: long, Example: example, Args: someFile,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if format != "text" && format != "json" {
 				return fmt.Errorf("--format is %q: want text or json", format)
@@ -138,7 +138,7 @@ func menusCommand(use, short, long, example string, answer func(*cobra.Command, 
 				if i > 0 && format == "text" {
 					fmt.Fprintln(cmd.OutOrStdout())
 				}
-				met, err := answer(cmd, r, data, format)
+				met, err := headed(cmd, name, len(args) > 1 && format == "text", func() (bool, error) { return answer(cmd, r, data, format) })
 				if err := settle(name, met, err); err != nil {
 					return err
 				}
