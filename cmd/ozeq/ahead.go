@@ -34,6 +34,6 @@ func aheadCommand() *cobra.Command {
 			}
 			return met, report.LookAhead(cmd.OutOrStdout(), wire.LookAheadHead(m), out)
 		})
-	cmd.Flags().StringSliceVar(&on, "on", nil, "a further date to look at, YYYY-MM-DD; may be repeated")
+	cmd.Flags().StringSliceVar(&on, "on", nil, "a further `DATE` to look at, YYYY-MM-DD; may be repeated")
 	return cmd
 }

@@ -16,7 +16,7 @@ func buyCommand() *cobra.Command {
 			"(proto/ozeq/v1/purchase.proto); - reads standard input.\n\n" +
 			"Exit code 3 when no figure tells how much of something is drained or cooked away,\n" +
 			"so that the list may be too short; it says where.",
-		example: "  ozeq buy week.yaml\n  ozeq buy --format json week.yaml", load: newKitchen,
+		example: "  ozeq buy purchases.yaml\n  ozeq buy --format json purchases.yaml", load: newKitchen,
 		answer: func(cmd *cobra.Command, k *kitchen.Kitchen, data []byte, format string) (bool, error) {
 			m, shape := wire.ReadPurchase(data, wire.FormatOf(data))
 			if m == nil {

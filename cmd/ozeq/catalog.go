@@ -39,7 +39,7 @@ func catalog(cmd *cobra.Command, dir string) (*food.Catalog, error) {
 	}
 	if len(names) == 0 {
 		if _, err := os.Stat(dir); err != nil {
-			return nil, err
+			return nil, fmt.Errorf("--catalog: %w", err)
 		}
 		return nil, fmt.Errorf("--catalog %s: no .yaml, .yml or .json file in it; a file holds a foods list, as a request does", dir)
 	}

@@ -62,7 +62,7 @@ func compareCommand() *cobra.Command {
 		},
 	}
 	cmd := q.command()
-	cmd.Flags().StringArrayVar(&swaps, "swap", nil, "line and the food in its place, such as 2=brown-rice-long or 2=brown-rice-long:3 lb; may be given again")
+	cmd.Flags().StringArrayVar(&swaps, "swap", nil, "`LINE=FOOD`, the line counted from 0 and the food in its place, such as 2=brown-rice-long or 2=brown-rice-long:3 lb; may be given again")
 	cmd.Flags().StringVar(&keep, "keep", "credit", "what --swap keeps without an amount: weight, volume, purchase-unit or credit")
 	return cmd
 }

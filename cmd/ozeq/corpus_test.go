@@ -207,7 +207,8 @@ func (e *endless) Read(p []byte) (int, error) {
 // Help fits a terminal too.
 func TestHelpIsNarrow(t *testing.T) {
 	for _, args := range [][]string{{}, {"help"}, {"help", "credit"}, {"help", "food"}, {"help", "food", "search"}, {"help", "food", "show"}, {"help", "rules"}, {"help", "version"},
-		{"help", "compare"}, {"help", "scale"}, {"help", "target"}, {"help", "buy"}, {"help", "read"}, {"help", "cautions"}} {
+		{"help", "compare"}, {"help", "scale"}, {"help", "target"}, {"help", "buy"}, {"help", "read"}, {"help", "cautions"},
+		{"help", "review"}, {"help", "ahead"}, {"help", "production"}, {"help", "tray"}, {"help", "pattern"}, {"help", "serve"}, {"help", "healthcheck"}, {"help", "token"}} {
 		code, out, _ := ozeq("", args...)
 		if code != exitOK || out == "" {
 			t.Errorf("%v: exit code %d", args, code)

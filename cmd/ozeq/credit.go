@@ -153,7 +153,27 @@ func writeFaults(cmd *cobra.Command, name string, l *fault.List, format string) 
 	if format == "json" {
 		return writeJSON(cmd.OutOrStdout(), wire.Faults(l))
 	}
-	return report.Faults(cmd.ErrOrStderr(), name, l)
+	if err := report.Faults(cmd.ErrOrStderr(), name, l); err != nil {
+		return err
+	}
+	for _, f := range l.Faults {
+		if of := filesOf[f.Path]; f.Reason == fault.UnknownField && of != "" {
+			return report.Wrapped(cmd.ErrOrStderr(), "", "A file with "+f.Path+" is for "+of+".")
+		}
+	}
+	return nil
+}
+
+// filesOf says which command takes a file with a field that another refuses.
+var filesOf = map[string]string{
+	"recipe":     "`ozeq credit` and the commands about recipes",
+	"menu":       "`ozeq review`, `ozeq ahead` or `ozeq cautions`",
+	"tray":       "`ozeq tray`",
+	"production": "`ozeq production`",
+	"swaps":      "`ozeq compare`",
+	"target":     "`ozeq scale`",
+	"aims":       "`ozeq target`",
+	"recipes":    "`ozeq buy`",
 }
 
 func writeRecord(w io.Writer, rec *credit.Record, format string, explain bool) error {

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"slices"
@@ -28,12 +29,7 @@ func (q question[T]) command() *cobra.Command {
 	formats := append([]string{"text", "json"}, q.formats...)
 	list := strings.Join(formats[:len(formats)-1], ", ") + " or " + formats[len(formats)-1]
 	cmd := &cobra.Command{Use: q.use, Short: q.short, Long: paragraphs(q.long), Example: q.example,
-		Args: func(_ *cobra.Command, args []string) error {
-			if len(args) == 0 {
-				return errors.New("name at least one file, or - for standard input")
-			}
-			return nil
-		},
+		Args: someFile,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if !slices.Contains(formats, format) {
 				return fmt.Errorf("--format is %q: want %s", format, list)
@@ -53,7 +49,7 @@ func (q question[T]) command() *cobra.Command {
 				if i > 0 && format == "text" {
 					fmt.Fprintln(cmd.OutOrStdout())
 				}
-				had, err := q.answer(cmd, with, data, format)
+				had, err := headed(cmd, name, len(args) > 1 && format == "text", func() (bool, error) { return q.answer(cmd, with, data, format) })
 				var faults *fault.List
 				switch {
 				case errors.As(err, &faults):
@@ -74,6 +70,35 @@ func (q question[T]) command() *cobra.Command {
 	cmd.Flags().StringVar(&format, "format", format, list)
 	catalogFlag(cmd, &dir)
 	return cmd
+}
+
+// some refuses a command without arguments, and says what to name.
+func some(want string) cobra.PositionalArgs {
+	return func(_ *cobra.Command, args []string) error {
+		if len(args) == 0 {
+			return errors.New(want)
+		}
+		return nil
+	}
+}
+
+var someFile = some("name at least one file, or - for standard input")
+
+// headed writes an answer below the name of its file, where there are several.
+func headed(cmd *cobra.Command, name string, several bool, answer func() (bool, error)) (bool, error) {
+	if !several {
+		return answer()
+	}
+	var b bytes.Buffer
+	out := cmd.OutOrStdout()
+	cmd.SetOut(&b)
+	had, err := answer()
+	cmd.SetOut(out)
+	if err == nil {
+		_ = report.Wrapped(out, "FILE ", name)
+		_, err = b.WriteTo(out)
+	}
+	return had, err
 }
 
 // paragraphs sets text in 80 columns, an empty line between its paragraphs.

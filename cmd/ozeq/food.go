@@ -19,7 +19,7 @@ func foodCommand() *cobra.Command {
 		Use:     "search WORDS...",
 		Short:   "Find foods by everyday words; misspellings are forgiven",
 		Example: "  ozeq food search whole wheat flour\n  ozeq food search brocoli frozen",
-		Args:    cobra.MinimumNArgs(1),
+		Args:    some("name a food by everyday words, such as broccoli"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			cat, err := catalog(cmd, dir)
 			if err != nil {
@@ -32,7 +32,7 @@ func foodCommand() *cobra.Command {
 				return exit(exitBadInput)
 			}
 			for _, m := range found {
-				fmt.Fprintf(cmd.OutOrStdout(), "%-34s %s\n", m.Food.ID, oneLine(m.Food))
+				_ = report.Wrapped(cmd.OutOrStdout(), fmt.Sprintf("%-34s ", m.Food.ID), oneLine(m.Food))
 			}
 			return nil
 		},
@@ -42,7 +42,7 @@ func foodCommand() *cobra.Command {
 		Use:     "show ID...",
 		Short:   "Show foods with every figure and its source",
 		Example: "  ozeq food show black-beans-canned",
-		Args:    cobra.MinimumNArgs(1),
+		Args:    some("name the id of a food; `ozeq food search` finds it"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			cat, err := catalog(cmd, dir)
 			if err != nil {

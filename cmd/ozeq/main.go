@@ -8,9 +8,11 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 )
 
 // Exit codes.
@@ -48,7 +50,8 @@ func run(ctx context.Context, args []string, in io.Reader, out, errs io.Writer) 
 	root.SetErr(errs)
 	root.SetUsageTemplate(strings.ReplaceAll(root.UsageTemplate(), ".FlagUsages ", ".FlagUsagesWrapped 80 "))
 	root.AddCommand(compareCommand(), scaleCommand(), targetCommand(), readCommand(), buyCommand(), cautionsCommand())
-	err := root.ExecuteContext(ctx)
+	root.SetFlagErrorFunc(flagError)
+	asked, err := root.ExecuteContextC(ctx)
 	var code exit
 	switch {
 	case err == nil:
@@ -60,8 +63,22 @@ func run(ctx context.Context, args []string, in io.Reader, out, errs io.Writer) 
 		return exitInternal
 	}
 	fmt.Fprintln(errs, "ozeq:", err)
-	fmt.Fprintln(errs, "Run `ozeq help` for the commands and their flags.")
+	if asked == root {
+		fmt.Fprintln(errs, "Run `ozeq help` for the commands and their flags.")
+	} else {
+		fmt.Fprintf(errs, "Run `ozeq help %s` for its flags and examples.\n", strings.TrimPrefix(asked.CommandPath(), "ozeq "))
+	}
 	return exitBadInput
+}
+
+// flagError says in words what a flag that is a number was given instead.
+func flagError(_ *cobra.Command, err error) error {
+	var value *pflag.InvalidValueError
+	var number *strconv.NumError
+	if errors.As(err, &value) && errors.As(err, &number) {
+		return fmt.Errorf("--%s is %q: want whole numbers", value.GetFlag().Name, value.GetValue())
+	}
+	return err
 }
 
 // errInternal marks what is ozeq's own fault.

@@ -28,7 +28,7 @@ func patternCommand() *cobra.Command {
 			"points the rules leave open. With --on, what the patterns ask for on that day,\n" +
 			"every value with its source; --program, --meal and --group say of which.",
 		Example: "  ozeq pattern\n  ozeq pattern --on 2026-09-14 --program school-lunch --group k-5\n" +
-			"  ozeq pattern --on 2026-09-14 --program school-lunch --group k-5 --option vegetables-for-grains=islands --format json",
+			"  ozeq pattern --on 2026-09-14 --option vegetables-for-grains=islands",
 		Args: cobra.NoArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			ps, err := patterns.Default()
@@ -52,7 +52,8 @@ func patternCommand() *cobra.Command {
 	f.StringVar(&m.Program, "program", "", "program id; all when left out")
 	f.StringVar(&m.Meal, "meal", "", "meal; all when left out")
 	f.StringVar(&m.AgeGroup, "group", "", "age/grade group; all when left out")
-	f.StringToStringVar(&m.Options, "option", nil, "choice of a point left open, ID=CHOICE; may be given again")
+	f.StringToStringVar(&m.Options, "option", nil, "choice of a point left open, `ID=CHOICE`; may be given again")
+	f.Lookup("option").DefValue = ""
 	f.StringVar(&format, "format", format, "text or json")
 	return cmd
 }

@@ -46,7 +46,7 @@ func tokenCommand() *cobra.Command {
 	return &cobra.Command{
 		Use:   "token",
 		Short: "Make a bearer token and its line for the token file",
-		Long:  "Make a bearer token. Give the token to the caller, who sends it with every request;\nput the line, which is its hash, into the file that `ozeq serve --token-file` reads.\nThe token itself is kept nowhere.",
+		Long:  paragraphs("Make a bearer token. Give the token to the caller, who sends it with every request; put the line, which is its hash, into the file that `ozeq serve --token-file` reads. The token itself is kept nowhere."),
 		Args:  cobra.NoArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			token, line := server.NewToken()

@@ -87,10 +87,10 @@ func readCommand() *cobra.Command {
 	}
 	cmd := q.command()
 	cmd.PreRunE = func(*cobra.Command, []string) error { return f.read() }
-	cmd.Flags().Int32Var(&f.servings, "servings", 0, "servings the batch makes")
-	cmd.Flags().IntSliceVar(&f.right, "right", nil, "numbers of lines that are right as read, such as 2,5")
-	cmd.Flags().IntSliceVar(&f.leaveOut, "leave-out", nil, "numbers of lines to leave out")
-	cmd.Flags().StringArrayVar(&f.own, "own", nil, "what a line is: its number, a food and an amount, such as '4=brown-rice-long: 3 lb', or one of its readings, '4=1'; may be given again")
+	cmd.Flags().Int32Var(&f.servings, "servings", 0, "`number` of servings the batch makes")
+	cmd.Flags().IntSliceVar(&f.right, "right", nil, "`numbers` of lines that are right as read, such as 2,5")
+	cmd.Flags().IntSliceVar(&f.leaveOut, "leave-out", nil, "`numbers` of lines to leave out")
+	cmd.Flags().StringArrayVar(&f.own, "own", nil, "what a line is, as `LINE=FOOD:AMOUNT`, such as '4=brown-rice-long: 3 lb', or one of its readings, '4=1'; may be given again")
 	cmd.Flags().StringVar(&f.on, "on", "", "date of service for --format recipe and record, YYYY-MM-DD")
 	cmd.Flags().StringVar(&f.program, "program", "", "program id for --format recipe and record")
 	return cmd

@@ -36,8 +36,8 @@ func reviewCommand() *cobra.Command {
 			"holds one menu, as YAML or JSON (proto/ozeq/v1/menu.proto); - reads standard\n"+
 			"input. With --care-day the files are all meals and snacks of one group in child\n"+
 			"and adult care or preschool, and after them stands what goes over the whole day:\n"+
-			"the whole grain-rich serving and the one meal with juice. Exit code 3 when a\n"+
-			"pattern is not met.",
+			"the whole grain-rich serving and the one meal with juice.\n\n"+
+			"Exit code 3 when a pattern is not met; at risk and not checked exit with 0.",
 		"  ozeq review week.yaml\n  ozeq review --format json week.yaml\n  ozeq review --care-day breakfast.yaml lunch.yaml snack.yaml",
 		func(cmd *cobra.Command, r *menu.Reviewer, data []byte, format string) (bool, error) {
 			m, shape := wire.ReadReview(data, wire.FormatOf(data))
@@ -77,7 +77,7 @@ func trayCommand() *cobra.Command {
 	return menuCommand("tray FILE...", "Check whether trays are reimbursable meals",
 		"Check whether the tray a child took is a reimbursable meal, and what to add if\n"+
 			"not. A file holds one tray, as YAML or JSON (proto/ozeq/v1/menu.proto).\n"+
-			"Exit code 3 when a tray is not reimbursable.",
+			"\nExit code 3 when a tray is not reimbursable; not checked exits with 0.",
 		"  ozeq tray tray.yaml",
 		func(cmd *cobra.Command, r *menu.Reviewer, data []byte, format string) (bool, error) {
 			m, shape := wire.ReadTray(data, wire.FormatOf(data))
@@ -104,7 +104,7 @@ func menuCommand(use, short, long, example string, answer func(*cobra.Command, *
 func menusCommand(use, short, long, example string, answer func(*cobra.Command, *menu.Reviewer, []byte, string) (bool, error),
 	together func(*cobra.Command, *menu.Reviewer, string) (bool, error)) *cobra.Command {
 	format, dir := "text", ""
-	cmd := &cobra.Command{Use: use, Short: short, Long: long, Example: example, Args: cobra.MinimumNArgs(1),
+	cmd := &cobra.Command{Use: use, Short: short, Long: long, Example: example, Args: someFile,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if format != "text" && format != "json" {
 				return fmt.Errorf("--format is %q: want text or json", format)
@@ -138,7 +138,7 @@ func menusCommand(use, short, long, example string, answer func(*cobra.Command, 
 				if i > 0 && format == "text" {
 					fmt.Fprintln(cmd.OutOrStdout())
 				}
-				met, err := answer(cmd, r, data, format)
+				met, err := headed(cmd, name, len(args) > 1 && format == "text", func() (bool, error) { return answer(cmd, r, data, format) })
 				if err := settle(name, met, err); err != nil {
 					return err
 				}

@@ -135,7 +135,7 @@ func showInForce(cmd *cobra.Command, all *rules.Rules, on, program string, args 
 		return exit(exitBadInput)
 	}
 	w := cmd.OutOrStdout()
-	fmt.Fprintf(w, "In force on %s for %s (%s)\n", d, rs.Program.Name, rs.ID())
+	fmt.Fprintf(w, "In force on %s for %s\nRules %s\n", d, rs.Program.Name, rs.ID())
 	for _, r := range all.All() {
 		if len(args) == 1 && r.ID != args[0] {
 			continue

@@ -48,12 +48,9 @@ func serveCommand() *cobra.Command {
 	var o settings
 	var c server.Config
 	cmd := &cobra.Command{
-		Use:   "serve",
-		Short: "Answer over gRPC and HTTP",
-		Long: "Answer over gRPC and HTTP until stopped. Every flag can also stand in a YAML file\n" +
-			"(--config) under its own name, and in the environment as " + envPrefix + " and its name in\n" +
-			"capitals with _ for -. A flag goes before the environment, which goes before\n" +
-			"the file.",
+		Use:     "serve",
+		Short:   "Answer over gRPC and HTTP",
+		Long:    paragraphs("Answer over gRPC and HTTP until stopped. Every flag can also stand in a YAML file (--config) under its own name, and in the environment as " + envPrefix + " and its name in capitals with _ for -. A flag goes before the environment, which goes before the file."),
 		Example: "  ozeq serve\n  ozeq serve --http-address 0.0.0.0:8080 --token-file tokens.txt\n  " + envPrefix + "DRAIN_DELAY=5s ozeq serve --config ozeq.yaml",
 		Args:    cobra.NoArgs,
 		RunE:    func(cmd *cobra.Command, _ []string) error { return serve(cmd, &c, &o) },

@@ -60,7 +60,7 @@ func targetCommand() *cobra.Command {
 		},
 	}
 	cmd := q.command()
-	cmd.Flags().StringArrayVar(&aims, "aim", nil, "what a portion is to credit, such as grains=2 (at least) or fruits=1/4..1/2; may be given again")
+	cmd.Flags().StringArrayVar(&aims, "aim", nil, "`WHAT=AMOUNT` a portion is to credit, such as grains=2 (at least) or fruits=1/4..1/2; may be given again")
 	cmd.Flags().StringVar(&whole, "whole-grain", "", "least share of the creditable grain that is whole, such as 1/2")
 	return cmd
 }

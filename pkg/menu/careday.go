@@ -121,7 +121,7 @@ func wholeGrainOfDay(on rules.Date, all []occasion) Check {
 		c.Verdict, c.Short = NotMet, c.Needed.Sub(c.There)
 		c.Because = "at no meal or snack is every child offered a whole grain-rich grain"
 		if all[0].d.says("whole-grain-rich/when-missing", "cheapest-with-grain") {
-			c.Because += "; the cheapest meal or snack of the day with grain is lost"
+			c.Because += "; of the meals and snacks of the day with grain, the one reimbursed least may not be claimed"
 		}
 		c.Mend = "Make the grain of one meal or snack whole grain-rich."
 	}

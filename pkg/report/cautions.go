@@ -35,8 +35,11 @@ func writeCautions(w io.Writer, c *kitchen.Cautions, unread []kitchen.CautionLin
 	if len(c.NotKnown)+len(unread) > 0 {
 		t.section("ALLERGENS NOT KNOWN - read the label")
 		t.cautionLines("", c.NotKnown)
+		if len(unread) > 0 {
+			t.para("  ", "No foods are given of these items, so nothing is known about them here:")
+		}
 		for _, l := range unread {
-			t.para("  ", clean(placeText(l)+": no foods are given, so nothing is known about it here"))
+			t.para("  - ", clean(placeText(l)))
 		}
 	}
 	t.section("GLUTEN")

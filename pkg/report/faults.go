@@ -25,7 +25,9 @@ func Faults(w io.Writer, name string, l *fault.List) error {
 		if where == "" {
 			where = "the request"
 		}
-		if f.Value != "" {
+		if f.Reason == fault.UnknownField {
+			where += " is no field here"
+		} else if f.Value != "" {
 			where += " is " + strconv.Quote(f.Value)
 		}
 		lead := fmt.Sprintf("%3d. ", i+1)

@@ -53,7 +53,7 @@ func Reading(w io.Writer, r *reading.Reading, d *reading.Draft, c *food.Catalog)
 	if len(r.Skipped) > 0 {
 		t.section("NOT TAKEN FOR INGREDIENTS")
 		for _, s := range r.Skipped {
-			t.para("  ", clean(s.Path+": "+s.Text+" ("+s.Words+")"))
+			t.para("  ", clean(strings.NewReplacer("lines[", "text line ", "]", "").Replace(s.Path)+": "+s.Text+" ("+s.Words+")"))
 		}
 	}
 	t.line("")

@@ -24,7 +24,7 @@ func amountText(n exact.Number, unit string) string {
 		case "serving":
 			unit = "servings"
 		}
-	} else {
+	} else if n.Equal(exact.Int(1)) {
 		switch unit {
 		case "kinds", "components", "items", "other items", "subgroups", "servings", "occasions", "times", "days":
 			unit = strings.TrimSuffix(unit, "s")

@@ -18,7 +18,7 @@ import (
 func parseYAML(data []byte, faults *fault.List) (n node, ok bool) {
 	tokens, ok := tokenize(data)
 	if !ok {
-		faults.Add(fault.Fault{Reason: fault.TooLarge, Want: fmt.Sprintf("at most %d words and marks in YAML", MaxYAMLTokens), Fix: "Send one recipe at a time, or send it as JSON."})
+		faults.Add(fault.Fault{Reason: fault.TooLarge, Want: fmt.Sprintf("at most %d words and marks in YAML", MaxYAMLTokens), Fix: "Send less at a time, or write it as JSON, which may be longer."})
 		return node{}, false
 	}
 	if tooDeep(tokens) {

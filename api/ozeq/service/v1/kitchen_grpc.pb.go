@@ -66,7 +66,8 @@ type KitchenServiceClient interface {
 	// CautionRecipe collects what a recipe or product calls for care with: allergens,
 	// gluten, choking, infants. It supports, and never replaces, label checks.
 	CautionRecipe(ctx context.Context, in *v1.CautionRequest, opts ...grpc.CallOption) (*v1.Cautions, error)
-	// CautionMenu collects the same of the items of a menu.
+	// CautionMenu collects what the items of a menu call for care with: allergens, gluten,
+	// choking, infants. It supports, and never replaces, label checks.
 	CautionMenu(ctx context.Context, in *v1.CautionMenuRequest, opts ...grpc.CallOption) (*v1.MenuCautions, error)
 	// Read reads a recipe from pasted text or from a schema.org Recipe, and says of each
 	// line how sure it is. What is not certain credits nothing until it is confirmed.
@@ -215,7 +216,8 @@ type KitchenServiceServer interface {
 	// CautionRecipe collects what a recipe or product calls for care with: allergens,
 	// gluten, choking, infants. It supports, and never replaces, label checks.
 	CautionRecipe(context.Context, *v1.CautionRequest) (*v1.Cautions, error)
-	// CautionMenu collects the same of the items of a menu.
+	// CautionMenu collects what the items of a menu call for care with: allergens, gluten,
+	// choking, infants. It supports, and never replaces, label checks.
 	CautionMenu(context.Context, *v1.CautionMenuRequest) (*v1.MenuCautions, error)
 	// Read reads a recipe from pasted text or from a schema.org Recipe, and says of each
 	// line how sure it is. What is not certain credits nothing until it is confirmed.
