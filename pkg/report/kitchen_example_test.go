@@ -82,6 +82,7 @@ func ExampleScale() {
 	// Creek roll
 	// School breakfast (K-12), served 2026-09-14
 	// 3 3/4 times the batch: 150 servings made
+	// Amounts go to the nearest measure a kitchen has, up or down.
 	//
 	// TAKE
 	//   Whole wheat flour           8 lb 7 oz; or about 2 gal
