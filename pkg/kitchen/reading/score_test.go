@@ -194,6 +194,7 @@ func TestLinesAsPeopleWriteThem(t *testing.T) {
 		{"testdata/lines.csv", 142, 4},
 		{"testdata/lines-second.csv", 149, 1},
 		{"testdata/lines-third.csv", 77, 1},
+		{"testdata/lines-unseen.csv", 109, 1},
 	}
 	if name := os.Getenv("OZEQ_LINES"); name != "" {
 		y := score(t, table(t, name))
