@@ -9,8 +9,6 @@ import { Ajv2020, type AnySchemaObject } from "ajv/dist/2020.js";
 import createClient, { type Middleware } from "openapi-fetch";
 import type { components, paths } from "./out/openapi.js";
 
-type CreditRequest = components["schemas"]["CreditRequest"];
-type ReviewRequest = components["schemas"]["ReviewRequest"];
 type Problem = components["schemas"]["Problem"];
 
 interface Operation {
@@ -25,8 +23,9 @@ interface Document {
 const baseUrl = process.argv[2];
 assert(baseUrl, "usage: node out/http.js http://HOST:PORT");
 const document = (await (await fetch(`${baseUrl}/openapi.json`)).json()) as Document;
-const exampleOf = (schema: string) => document.components.schemas[schema]?.["examples"][0];
-const example = exampleOf("CreditRequest") as CreditRequest;
+type Schemas = components["schemas"];
+const exampleOf = <N extends keyof Schemas & string>(name: N) => document.components.schemas[name]?.["examples"][0] as Schemas[N];
+const example = exampleOf("CreditRequest");
 
 // A field that the document does not have is a mistake in it, so no schema
 // takes more than its own.
@@ -148,7 +147,7 @@ assert.equal(product.data?.credits[0]?.credited, "2");
 
 // Review the menu of the document: what a child may take decides, so with one fruit
 // in place of two, half a cup is missing.
-const menu = exampleOf("ReviewRequest") as ReviewRequest;
+const menu = exampleOf("ReviewRequest");
 const { data: review } = await client.POST("/v1/menus:review", { body: menu });
 assert(review);
 assert.deepEqual(
@@ -226,40 +225,37 @@ const measures = await client.GET("/v1/measures");
 assert(measures.data?.measures.some((m) => m.id === "lb"));
 
 // The kitchen's questions, each with the example of the document.
-const exampleOf = <T>(name: string) => document.components.schemas[name]?.["examples"][0] as T;
-type Schemas = components["schemas"];
-
-const scaled = await client.POST("/v1/recipes:scale", { body: exampleOf<Schemas["ScaleRequest"]>("ScaleRequest") });
+const scaled = await client.POST("/v1/recipes:scale", { body: exampleOf("ScaleRequest") });
 assert(scaled.data?.recipe && scaled.data.record);
 assert.equal(scaled.data.factor, "25/8");
 // What comes out may be credited as it stands.
 const again = await client.POST("/v1/recipes:credit", { body: { recipe: scaled.data.recipe, serviceDate, program } });
 assert.deepEqual(again.data?.credits, scaled.data.record.credits);
 
-const target = await client.POST("/v1/recipes:target", { body: exampleOf<Schemas["TargetRequest"]>("TargetRequest") });
+const target = await client.POST("/v1/recipes:target", { body: exampleOf("TargetRequest") });
 assert(target.data?.reached && target.data.record);
 assert(Number(target.data.record.credits.find((c) => c.component === "COMPONENT_GRAINS")?.credited) >= 2.5);
 console.log(`grains of 2.5 oz eq: ${target.data.ways.map((w) => `${w.way} ${w.reached ? w.change : "no"}`).join(", ")}`);
 
-const comparison = await client.POST("/v1/recipes:compare", { body: exampleOf<Schemas["CompareRequest"]>("CompareRequest") });
+const comparison = await client.POST("/v1/recipes:compare", { body: exampleOf("CompareRequest") });
 const rice = comparison.data?.credits.find((c) => c.component === "COMPONENT_GRAINS");
 assert(rice && rice.before?.credited === rice.after?.credited, JSON.stringify(comparison.error));
 assert.equal(comparison.data?.wholeGrainAfter, "1");
 
-const cautions = await client.POST("/v1/recipes:cautions", { body: exampleOf<Schemas["CautionRequest"]>("CautionRequest") });
+const cautions = await client.POST("/v1/recipes:cautions", { body: exampleOf("CautionRequest") });
 assert.deepEqual(
   cautions.data?.allergens.map((a) => a.id),
   ["milk"],
 );
 assert(cautions.data?.notice.includes("read every label"));
-const menuCautions = await client.POST("/v1/menus:cautions", { body: exampleOf<Schemas["CautionMenuRequest"]>("CautionMenuRequest") });
+const menuCautions = await client.POST("/v1/menus:cautions", { body: exampleOf("CautionMenuRequest") });
 assert.equal(menuCautions.data?.cautions?.oats[0]?.item, "Oatmeal");
 
-const purchase = await client.POST("/v1/purchases:plan", { body: exampleOf<Schemas["PurchaseRequest"]>("PurchaseRequest") });
+const purchase = await client.POST("/v1/purchases:plan", { body: exampleOf("PurchaseRequest") });
 assert.equal(purchase.data?.lines.find((l) => l.of === "raisins")?.buy, "2 lb 8 oz");
 
 // A recipe from text: what is open is answered, and the text sent again.
-const text = exampleOf<Schemas["ReadRecipeRequest"]>("ReadRecipeRequest");
+const text = exampleOf("ReadRecipeRequest");
 const reading = await client.POST("/v1/recipes:read", { body: text });
 assert(reading.data && !reading.data.complete);
 const answers = reading.data.open.map((o) => ({ line: o.line, leaveOut: true }));
@@ -271,9 +267,9 @@ assert.deepEqual(
   ["text"],
 );
 
-const size = await client.POST("/v1/portions:size", { body: exampleOf<Schemas["SizePortionRequest"]>("SizePortionRequest") });
+const size = await client.POST("/v1/portions:size", { body: exampleOf("SizePortionRequest") });
 assert.equal(size.data?.weight?.exact, "2 4/5 oz");
-const shortfall = await client.POST("/v1/portions:shortfall", { body: exampleOf<Schemas["ShortfallRequest"]>("ShortfallRequest") });
+const shortfall = await client.POST("/v1/portions:shortfall", { body: exampleOf("ShortfallRequest") });
 assert.equal(shortfall.data?.credited, "0.5");
 const tools = await client.GET("/v1/servingTools");
 assert(tools.data?.scoops.every((t) => t.holds && t.citation));
