@@ -11,6 +11,7 @@ import (
 
 	"example.com/ozeq/pkg/fault"
 	"example.com/ozeq/pkg/report"
+	"example.com/ozeq/pkg/wire"
 )
 
 // question is a command that answers files one by one; one with something to mend
@@ -18,14 +19,21 @@ import (
 type question[T any] struct {
 	use, short, long, example string
 	formats                   []string // beside text and json
+	most                      int64    // bytes of a file
 	load                      func(cmd *cobra.Command, catalog string) (T, error)
 	// answer reads a file and writes its answer. The first result is false when
 	// what was asked for cannot be had: then the exit code is 3.
 	answer func(cmd *cobra.Command, with T, data []byte, format string) (bool, error)
+	// together answers all files as one, when none has anything to mend; nil where
+	// nothing is asked of them together.
+	together func(cmd *cobra.Command, with T, format string) (bool, error)
 }
 
 func (q question[T]) command() *cobra.Command {
 	format, dir := "text", ""
+	if q.most == 0 {
+		q.most = wire.MaxRequest
+	}
 	formats := append([]string{"text", "json"}, q.formats...)
 	list := strings.Join(formats[:len(formats)-1], ", ") + " or " + formats[len(formats)-1]
 	cmd := &cobra.Command{Use: q.use, Short: q.short, Long: paragraphs(q.long), Example: q.example,
@@ -39,17 +47,7 @@ func (q question[T]) command() *cobra.Command {
 				return err
 			}
 			code := exitOK
-			for i, name := range args {
-				data, err := readInput(cmd.InOrStdin(), name)
-				if err != nil {
-					fmt.Fprintln(cmd.ErrOrStderr(), "ozeq:", err)
-					code = exitBadInput
-					continue
-				}
-				if i > 0 && format == "text" {
-					fmt.Fprintln(cmd.OutOrStdout())
-				}
-				had, err := headed(cmd, name, len(args) > 1 && format == "text", func() (bool, error) { return q.answer(cmd, with, data, format) })
+			settle := func(name string, had bool, err error) error {
 				var faults *fault.List
 				switch {
 				case errors.As(err, &faults):
@@ -60,6 +58,28 @@ func (q question[T]) command() *cobra.Command {
 				}
 				if err != nil {
 					return fmt.Errorf("%w: %w", errInternal, err)
+				}
+				return nil
+			}
+			for i, name := range args {
+				data, err := readUpTo(cmd.InOrStdin(), name, q.most)
+				if err != nil {
+					fmt.Fprintln(cmd.ErrOrStderr(), "ozeq:", err)
+					code = exitBadInput
+					continue
+				}
+				if i > 0 && format == "text" {
+					fmt.Fprintln(cmd.OutOrStdout())
+				}
+				had, err := headed(cmd, name, len(args) > 1 && format == "text", func() (bool, error) { return q.answer(cmd, with, data, format) })
+				if err := settle(name, had, err); err != nil {
+					return err
+				}
+			}
+			if q.together != nil && code != exitBadInput {
+				had, err := q.together(cmd, with, format)
+				if err := settle("the whole day", had, err); err != nil {
+					return err
 				}
 			}
 			if code != exitOK {

@@ -1,12 +1,10 @@
 package main
 
 import (
-	"errors"
 	"fmt"
 
 	"github.com/spf13/cobra"
 
-	"example.com/ozeq/pkg/fault"
 	"example.com/ozeq/pkg/menu"
 	"example.com/ozeq/pkg/report"
 	"example.com/ozeq/pkg/rules/patterns"
@@ -93,68 +91,14 @@ func trayCommand() *cobra.Command {
 		})
 }
 
-// menuCommand is a command that answers files one by one; one with something to
-// mend does not stop the others.
+// menuCommand is a [question] about menus, which may be longer than recipes.
 func menuCommand(use, short, long, example string, answer func(*cobra.Command, *menu.Reviewer, []byte, string) (bool, error)) *cobra.Command {
 	return menusCommand(use, short, long, example, answer, nil)
 }
 
-// menusCommand is menuCommand with an answer about all files together, for when
-// none has anything to mend.
+// menusCommand is menuCommand with an answer about all files together.
 func menusCommand(use, short, long, example string, answer func(*cobra.Command, *menu.Reviewer, []byte, string) (bool, error),
 	together func(*cobra.Command, *menu.Reviewer, string) (bool, error)) *cobra.Command {
-	format, dir := "text", ""
-	cmd := &cobra.Command{Use: use, Short: short, Long: long, Example: example, Args: someFile,
-		RunE: func(cmd *cobra.Command, args []string) error {
-			if format != "text" && format != "json" {
-				return fmt.Errorf("--format is %q: want text or json", format)
-			}
-			r, err := reviewer(cmd, dir)
-			if err != nil {
-				return err
-			}
-			code := exitOK
-			settle := func(name string, met bool, err error) error {
-				var faults *fault.List
-				switch {
-				case errors.As(err, &faults):
-					code = exitBadInput
-					err = writeFaults(cmd, name, faults, format)
-				case err == nil && !met && code == exitOK:
-					code = exitStrict
-				}
-				if err != nil {
-					return fmt.Errorf("%w: %w", errInternal, err)
-				}
-				return nil
-			}
-			for i, name := range args {
-				data, err := readUpTo(cmd.InOrStdin(), name, wire.MaxBatchBytes)
-				if err != nil {
-					fmt.Fprintln(cmd.ErrOrStderr(), "ozeq:", err)
-					code = exitBadInput
-					continue
-				}
-				if i > 0 && format == "text" {
-					fmt.Fprintln(cmd.OutOrStdout())
-				}
-				met, err := headed(cmd, name, len(args) > 1 && format == "text", func() (bool, error) { return answer(cmd, r, data, format) })
-				if err := settle(name, met, err); err != nil {
-					return err
-				}
-			}
-			if together != nil && code != exitBadInput {
-				met, err := together(cmd, r, format)
-				if err := settle("the whole day", met, err); err != nil {
-					return err
-				}
-			}
-			if code != exitOK {
-				return exit(code)
-			}
-			return nil
-		}}
-	cmd.Flags().StringVar(&format, "format", format, "text or json")
-	catalogFlag(cmd, &dir)
-	return cmd
+	return question[*menu.Reviewer]{use: use, short: short, long: long, example: example, most: wire.MaxBatchBytes,
+		load: reviewer, answer: answer, together: together}.command()
 }
