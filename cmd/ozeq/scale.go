@@ -77,15 +77,7 @@ func scaleCommand() *cobra.Command {
 
 // writeRecipe writes a recipe as a file for `ozeq credit`, with what else its
 // request had.
-func writeRecipe(cmd *cobra.Command, of interface {
-	GetServiceDate() string
-	GetProgram() string
-	GetOptions() map[string]string
-	GetFoods() []*pb.Food
-	GetSubRecipes() []*pb.Recipe
-	GetProducts() []*pb.Product
-	GetAgeGroup() string
-}, r *pb.Recipe, notes map[int][]string) error {
+func writeRecipe(cmd *cobra.Command, of wire.Dish, r *pb.Recipe, notes map[int][]string) error {
 	text, err := wire.AppendRecipeFile(nil, &pb.CreditRequest{Recipe: r, ServiceDate: of.GetServiceDate(), Program: of.GetProgram(), Options: of.GetOptions(), Foods: of.GetFoods(),
 		SubRecipes: of.GetSubRecipes(), Products: of.GetProducts(), AgeGroup: of.GetAgeGroup()}, notes)
 	if err != nil {

@@ -155,12 +155,9 @@ func itemNames(taken []*served) []string {
 	return out
 }
 
-// divideChoices is how to mend what has too many selections.
-const divideChoices = "Divide the choices of the day."
-
 func (w *work) tooMany(c Check) {
 	c.Verdict, c.Because = NotChecked, "the day has too many selections to look at each"
-	c.Mend = divideChoices
+	c.Mend = "Divide the choices of the day."
 	w.add(c)
 }
 

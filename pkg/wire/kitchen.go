@@ -16,9 +16,9 @@ import (
 	pb "example.com/ozeq/api/ozeq/v1"
 )
 
-// dish is the part of a kitchen request that is a crediting request: the same
+// Dish is the part of a kitchen request that is a crediting request: the same
 // fields at the same paths, so that a recipe file needs only its question added.
-type dish interface {
+type Dish interface {
 	GetRecipe() *pb.Recipe
 	GetServiceDate() string
 	GetProgram() string
@@ -30,7 +30,7 @@ type dish interface {
 }
 
 // readDish turns that part into the library's request.
-func readDish(m dish, faults *fault.List) credit.Request {
+func readDish(m Dish, faults *fault.List) credit.Request {
 	return request(&pb.CreditRequest{Recipe: m.GetRecipe(), ServiceDate: m.GetServiceDate(), Program: m.GetProgram(), Options: m.GetOptions(), Foods: m.GetFoods(),
 		SubRecipes: m.GetSubRecipes(), Products: m.GetProducts(), AgeGroup: m.GetAgeGroup()}, faults)
 }
